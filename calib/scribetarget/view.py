@@ -1,0 +1,54 @@
+"""One photo's view of the target: camera, pose and print scale solved together."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribetarget.camera import LENS_NAMES, Camera
+from scribetarget.spec import TargetSpec
+
+VIEW_NAMES = (*LENS_NAMES, "rx", "ry", "rz", "tx_mm", "ty_mm", "tz_mm", "sx", "sy")
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Result of the pose stage.
+
+    The frame is the target's: millimetres *on the paper as printed* (drawn times print scale),
+    origin at the board's outer top-left corner, x right, y down, z into the table.
+
+    Attributes
+    ----------
+    spec : TargetSpec
+        Which target was found.
+    camera : Camera
+        The camera that went in (prior); the solved lens is in `values`.
+    values : ndarray, shape (17,), float64
+        Solved parameters in the order of `VIEW_NAMES`: lens (9), rotation vector [rad] and
+        translation [mm] from target to camera, print scale (2).
+    covariance : ndarray, shape (17, 17), float64
+        Covariance of `values`; the sum of `parts`.
+    parts : Mapping[str, ndarray (17, 17)]
+        The same covariance by cause: ``"lens"``, ``"focal"``, ``"bars"``, ``"climate"``,
+        ``"corners"``.
+    corner_ids : ndarray, shape (N,), int
+        Corners used, as numbered by the board.
+    corners_px : ndarray, shape (N, 2), float64
+        Where they were seen.
+    residuals_px : ndarray, shape (N, 2), float64
+        Seen minus projected.
+    sigma_px : ndarray, shape (N,), float64
+        Standard uncertainty of each corner that the solution was weighted with.
+    """
+
+    spec: TargetSpec
+    camera: Camera
+    values: NDArray[np.float64]
+    covariance: NDArray[np.float64]
+    parts: Mapping[str, NDArray[np.float64]]
+    corner_ids: NDArray[np.int64]
+    corners_px: NDArray[np.float64]
+    residuals_px: NDArray[np.float64]
+    sigma_px: NDArray[np.float64]

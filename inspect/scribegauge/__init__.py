@@ -1,0 +1,1 @@
+"""Measure a scribed practice plate from one photo of it."""

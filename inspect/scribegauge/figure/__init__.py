@@ -1,0 +1,1 @@
+"""The intended figure, and how the marks make it up."""

@@ -1,0 +1,1 @@
+"""What is on the metal, with no idea of what was intended."""

@@ -1,0 +1,1 @@
+"""A photo from its bytes, and what is wrong with it."""

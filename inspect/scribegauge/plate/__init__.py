@@ -1,0 +1,1 @@
+"""The scribed face of the plate in millimetres."""

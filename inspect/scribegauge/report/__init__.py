@@ -1,0 +1,1 @@
+"""The reading, and how a person sees it."""

@@ -1,0 +1,134 @@
+"""The reading: what one `check` found, as a record; the JSON is written from it and read to it."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a reading is warned or refused; the codes are listed in the README."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One named part of an uncertainty; `u` is a standard uncertainty in the quantity's unit."""
+
+    name: str
+    u: float
+
+
+@dataclass(frozen=True, slots=True)
+class VertexReading:
+    """Where two scribed sides meet; None where not found."""
+
+    name: str
+    x_mm: float | None
+    y_mm: float | None
+    photo_px: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class SideReading:
+    """One side; lengths in mm, `U_mm` expanded (k = 2)."""
+
+    start: str
+    end: str
+    intended_mm: float
+    measured_mm: float | None
+    deviation_mm: float | None
+    U_mm: float | None
+    verdict: str | None
+    reasons: tuple[Reason, ...]
+    terms: tuple[Term, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AngleReading:
+    """One inside angle; degrees, `U_deg` expanded (k = 2)."""
+
+    at: str
+    intended_deg: float
+    measured_deg: float | None
+    deviation_deg: float | None
+    U_deg: float | None
+    verdict: str | None
+    reasons: tuple[Reason, ...]
+    terms: tuple[Term, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PrickReading:
+    """One prick and the vertex it belongs to (empty where none)."""
+
+    at: str
+    x_mm: float
+    y_mm: float
+    U_mm: float
+    photo_px: tuple[float, float]
+    off_corner_mm: float | None
+    diameter_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class LineReading:
+    """One scribed line as found; `side` is e.g. "A-B", or empty when it is no side.
+
+    `path_px` follows the line in the photo (lens distortion included).
+    """
+
+    side: str
+    start_mm: tuple[float, float]
+    end_mm: tuple[float, float]
+    width_mm: float
+    look: str
+    seen: float
+    hinted: bool
+    path_px: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlateReading:
+    """Where the plate and the intended figure lie in the photo, for the overlay.
+
+    `intended_px` are the intended figure's vertices laid over the scribed one by best fit, None
+    where nothing could be laid; `intended_mm` the same in the plate; `outline_px` the plate's edge.
+    """
+
+    target_size: str
+    thickness_mm: float
+    scale_px_per_mm: float
+    tilt_deg: float
+    outline_px: tuple[tuple[float, float], ...]
+    intended_mm: tuple[tuple[float, float], ...] | None
+    intended_px: tuple[tuple[float, float], ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoReading:
+    """Which photo was read."""
+
+    name: str
+    sha256: str
+    width_px: int
+    height_px: int
+    taken: str | None
+    camera: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Everything one check found. `plate` is None when the photo was refused before it."""
+
+    status: str
+    reasons: tuple[Reason, ...]
+    title: str
+    photos: tuple[PhotoReading, ...]
+    plate: PlateReading | None
+    vertices: tuple[VertexReading, ...]
+    sides: tuple[SideReading, ...]
+    angles: tuple[AngleReading, ...]
+    pricks: tuple[PrickReading, ...]
+    lines: tuple[LineReading, ...]
+    program: str

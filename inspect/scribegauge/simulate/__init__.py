@@ -1,0 +1,1 @@
+"""Plates and photos with known truth."""

@@ -1,0 +1,1 @@
+"""How far each number can be believed."""

@@ -1,0 +1,1 @@
+"""Within, outside or undecided."""
