@@ -119,7 +119,10 @@ class PhotoReading:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """Everything one check found. `plate` is None when the photo was refused before it."""
+    """Everything one check found. `plate` is None when the photo was refused before it.
+
+    The tolerances are those it was judged by, None where nothing was to be judged.
+    """
 
     status: str
     reasons: tuple[Reason, ...]
@@ -132,3 +135,5 @@ class Reading:
     pricks: tuple[PrickReading, ...]
     lines: tuple[LineReading, ...]
     program: str
+    tolerance_side_mm: float | None = None
+    tolerance_angle_deg: float | None = None
