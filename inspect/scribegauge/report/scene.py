@@ -1,0 +1,214 @@
+"""What the overlay shows, worked out from the reading alone, in the picture's own coordinates."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribegauge.report.frame import OverlayFrame
+from scribegauge.report.reading import Reading, SideReading
+from scribegauge.report.strokes import Points
+from scribegauge.report.words import line_seen
+
+# The largest shift of a corner is drawn about this long: seen at a glance, and still clear of the
+# next side in a figure of many sides.
+# Uncertainty counts as a shift: noise is never blown up until it looks like a fault.
+_LONGEST_SHIFT_PX = 80.0
+_FACTORS = (100, 50, 20, 10, 5, 2, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One side as it is drawn.
+
+    Attributes
+    ----------
+    side : SideReading
+    ends : ndarray, shape (2, 2), float64
+        Scribed corners, or intended ones where a corner was not found [px].
+    outward : ndarray, shape (2,), float64
+        Unit vector away from the figure.
+    intended, enlarged : ndarray, shape (2, 2), float64, or None
+        The intended side, and the scribed one moved away from it `Scene.factor` times as far.
+    line_seen : bool
+        Whether its line was found, be it that a corner was not.
+    """
+
+    side: SideReading
+    ends: Points
+    outward: Points
+    intended: Points | None
+    enlarged: Points | None
+    line_seen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """A vertex by name, where it is drawn, and the direction away from the figure."""
+
+    name: str
+    point: Points
+    outward: Points
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Everything to draw [px]; `factor` is 0 where no shift could be drawn."""
+
+    side_lines: tuple[Points, ...]
+    other_lines: tuple[Points, ...]
+    intended: Points | None
+    edges: tuple[Edge, ...]
+    corners: tuple[Corner, ...]
+    pricks: tuple[tuple[Points, float], ...]
+    factor: int
+
+
+def scene_of(reading: Reading, frame: OverlayFrame) -> Scene:
+    """Work out what to draw.
+
+    Parameters
+    ----------
+    reading : Reading
+        With a plate.
+    frame : OverlayFrame
+        Takes photo points to the picture panel.
+    """
+    plate = reading.plate
+    laid = None if plate is None else plate.intended_px
+    intended = None if laid is None else _panel(frame, laid)
+    scribed = [
+        None if v.photo_px is None else _panel(frame, [v.photo_px])[0] for v in reading.vertices
+    ]
+    points = _places(scribed, intended)
+    factor = _factor(scribed, intended, _largest_expanded_px(reading, frame))
+    outward = _outward(points)
+    edges = _edges(reading, points, intended, outward, _enlarged(scribed, intended, factor))
+    return Scene(
+        side_lines=tuple(_panel(frame, x.path_px) for x in reading.lines if x.side),
+        other_lines=tuple(_panel(frame, x.path_px) for x in reading.lines if not x.side),
+        intended=intended,
+        edges=edges,
+        corners=_corners(reading, points, outward),
+        pricks=_pricks(reading, frame),
+        factor=factor,
+    )
+
+
+def _panel(frame: OverlayFrame, points: object) -> Points:
+    return frame.to_panel(np.asarray(points, dtype=np.float64).reshape(-1, 2))
+
+
+def _places(scribed: list[Points | None], intended: Points | None) -> list[Points | None]:
+    if intended is None or len(intended) != len(scribed):
+        return scribed
+    return [laid if seen is None else seen for seen, laid in zip(scribed, intended, strict=True)]
+
+
+def _shifts(scribed: list[Points | None], intended: Points | None) -> list[Points | None]:
+    if intended is None or len(intended) != len(scribed):
+        return [None] * len(scribed)
+    return [
+        None if seen is None else seen - laid for seen, laid in zip(scribed, intended, strict=True)
+    ]
+
+
+def _largest_expanded_px(reading: Reading, frame: OverlayFrame) -> float:
+    largest_mm = max((s.U_mm for s in reading.sides if s.U_mm is not None), default=0.0)
+    return largest_mm * px_per_mm(reading, frame)
+
+
+def px_per_mm(reading: Reading, frame: OverlayFrame) -> float:
+    """Give the picture's mean scale at the plate."""
+    scale = reading.plate.scale_px_per_mm if reading.plate is not None else 0.0
+    return scale * frame.width_px / frame.crop_width_px
+
+
+def _factor(scribed: list[Points | None], intended: Points | None, expanded_px: float) -> int:
+    lengths = [float(np.hypot(*s)) for s in _shifts(scribed, intended) if s is not None]
+    if not lengths:
+        return 0
+    longest = max(*lengths, expanded_px)
+    fitting = (f for f in _FACTORS if f * longest <= _LONGEST_SHIFT_PX)
+    return next(fitting, 1)
+
+
+def _enlarged(
+    scribed: list[Points | None], intended: Points | None, factor: int
+) -> list[Points | None]:
+    return [
+        None if shift is None or intended is None else intended[k] + factor * shift
+        for k, shift in enumerate(_shifts(scribed, intended))
+    ]
+
+
+def _outward(points: list[Points | None]) -> list[Points]:
+    """Give the unit normals away from the figure, one for each side k to k + 1 (zero where unknown)."""
+    known = np.array([p for p in points if p is not None]).reshape(-1, 2)
+    x, y = known[:, 0], known[:, 1]
+    turn = 1.0 if float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) >= 0 else -1.0
+    normals: list[Points] = []
+    for k, start in enumerate(points):
+        end = points[(k + 1) % len(points)]
+        normals.append(np.zeros(2) if start is None or end is None else _normal(start, end, turn))
+    return normals
+
+
+def _normal(start: Points, end: Points, turn: float) -> Points:
+    dx, dy = end - start
+    length = float(np.hypot(dx, dy)) or 1.0
+    return np.array([dy, -dx]) * (turn / length)
+
+
+def _edges(
+    reading: Reading,
+    points: list[Points | None],
+    intended: Points | None,
+    outward: list[Points],
+    enlarged: list[Points | None],
+) -> tuple[Edge, ...]:
+    index = {vertex.name: k for k, vertex in enumerate(reading.vertices)}
+    edges = []
+    for side in reading.sides:
+        i, j = index[side.start], index[side.end]
+        start, end = points[i], points[j]
+        if start is None or end is None:
+            continue
+        edges.append(
+            Edge(
+                side=side,
+                ends=np.array([start, end]),
+                outward=outward[i],
+                intended=None if intended is None else intended[[i, j]],
+                enlarged=_pair(enlarged[i], enlarged[j]) if side.measured_mm is not None else None,
+                line_seen=line_seen(reading, side),
+            )
+        )
+    return tuple(edges)
+
+
+def _pair(start: Points | None, end: Points | None) -> Points | None:
+    return None if start is None or end is None else np.array([start, end])
+
+
+def _corners(
+    reading: Reading, points: list[Points | None], outward: list[Points]
+) -> tuple[Corner, ...]:
+    corners = []
+    for k, (vertex, point) in enumerate(zip(reading.vertices, points, strict=True)):
+        if point is not None:
+            corners.append(Corner(vertex.name, point, _unit(outward[k - 1] + outward[k])))
+    return tuple(corners)
+
+
+def _unit(vector: Points) -> NDArray[np.float64]:
+    length = float(np.hypot(*vector))
+    return vector / length if length > 1e-9 else np.array([0.0, -1.0])  # noqa: PLR2004
+
+
+def _pricks(reading: Reading, frame: OverlayFrame) -> tuple[tuple[Points, float], ...]:
+    """Centre and rim radius of each prick."""
+    scale = px_per_mm(reading, frame)
+    return tuple(
+        (_panel(frame, [p.photo_px])[0], p.diameter_mm / 2 * scale) for p in reading.pricks
+    )
