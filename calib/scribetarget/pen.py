@@ -5,13 +5,13 @@ from io import BytesIO
 
 import numpy as np
 from numpy.typing import NDArray
-from reportlab.lib.units import mm as pt_per_mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 
 from scribetarget.paper import Paper
 
 FONT = "Helvetica"
+MM_PT = 72 / 25.4  # points in a millimetre
 
 
 class Pen:
@@ -20,7 +20,7 @@ class Pen:
     def __init__(self, paper: Paper, title: str) -> None:
         self._height_mm = paper.height_mm
         self._stream = BytesIO()
-        size_pt = (paper.width_mm * pt_per_mm, paper.height_mm * pt_per_mm)
+        size_pt = (paper.width_mm * MM_PT, paper.height_mm * MM_PT)
         self._canvas = Canvas(self._stream, pagesize=size_pt, invariant=1, pageCompression=1)
         self._canvas.setTitle(title)
         self._canvas.setViewerPreference("PrintScaling", "None")
@@ -58,9 +58,10 @@ class Pen:
         return self._stream.getvalue()
 
     def _at(self, x_mm: float, y_mm: float) -> tuple[float, float]:
-        return x_mm * pt_per_mm, (self._height_mm - y_mm) * pt_per_mm
+        return x_mm * MM_PT, (self._height_mm - y_mm) * MM_PT
 
 
 def width_mm(words: str, size_pt: float) -> float:
     """Return how long a text will be."""
-    return float(stringWidth(words, FONT, size_pt)) / pt_per_mm
+    width_pt: float = stringWidth(words, FONT, size_pt)
+    return width_pt / MM_PT
