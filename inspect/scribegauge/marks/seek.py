@@ -1,0 +1,85 @@
+"""A second, closer look for one line near a place where it was expected."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribegauge.marks.groove import block_profiles
+from scribegauge.marks.metal import Metal
+from scribegauge.marks.record import LineMark
+from scribegauge.marks.strip import cut_strip
+from scribegauge.marks.trace import trace_line
+from scribegauge.plate.face import Face
+
+# How far aside and how much turned the line may be: what the placement of a figure allows.
+REACH_MM = 1.0
+TURN_MM = 0.7
+BLOCK_MM = 1.0
+# Within the reach about this many straight lines can be told apart.
+LOG10_PLACES = 3.3
+# Gaussian chance 3e-7 each, times the places: one false line in a thousand looks.
+CLEAR = 5.0
+STROKES_MM = (0.035, 0.06)
+
+
+def seek_line(
+    grey: NDArray[np.uint8], face: Face, metal: Metal, rough_mm: NDArray[np.float64]
+) -> LineMark | None:
+    """Look for a line near two points that may be off by a millimetre.
+
+    Parameters
+    ----------
+    grey : ndarray, shape (H, W), uint8
+    face : Face
+    metal : Metal
+    rough_mm : ndarray, shape (2, 2), float64
+        Where its ends were expected, plate frame.
+
+    Returns
+    -------
+    LineMark or None
+        None when nothing there is clearer than the texture beside it.
+    """
+    strip = cut_strip(grey, face, rough_mm[0], rough_mm[1], REACH_MM + 0.5)
+    length = float(strip.u_mm[-1])
+    edges = np.linspace(0.0, length, max(4, int(length / BLOCK_MM)) + 1)
+    blocks = block_profiles(strip.scaled, strip.u_mm, edges)
+    lever = np.linspace(-1.0, 1.0, len(blocks))
+    turns = np.arange(-TURN_MM, TURN_MM + 0.01, 0.02)
+    v = strip.v_mm
+    means = np.stack([_mean_along(blocks, v, turn * lever) for turn in turns])
+    best = (0.0, 0.0, 0.0)
+    for profile in _profiles(float(v[1] - v[0])):
+        response = np.apply_along_axis(np.convolve, 1, means, profile, mode="same")
+        inside = np.abs(v) < REACH_MM
+        spread = 1.4826 * float(np.median(np.abs(response[:, inside]))) + 1e-6
+        height = np.where(inside, np.abs(response), 0.0) / spread
+        turn, row = np.unravel_index(int(np.argmax(height)), height.shape)
+        best = max(best, (float(height[turn, row]), float(turns[turn]), float(v[row])))
+    clearness, turn_mm, off_mm = best
+    if clearness < CLEAR:
+        return None
+    step = rough_mm[1] - rough_mm[0]
+    across = np.array([-step[1], step[0]]) / np.hypot(*step)
+    ends = rough_mm + np.array([off_mm - turn_mm, off_mm + turn_mm])[:, None] * across
+    return trace_line(grey, face, metal, ends, LOG10_PLACES)
+
+
+def _mean_along(
+    blocks: NDArray[np.float64], v_mm: NDArray[np.float64], path_mm: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the mean profile along a path (B,) through the blocks (B, V)."""
+    step = v_mm[1] - v_mm[0]
+    shift = np.round(path_mm / step).astype(int)
+    rows = np.clip(np.arange(len(v_mm)) + shift[:, None], 0, len(v_mm) - 1)
+    return np.asarray(np.take_along_axis(blocks, rows, axis=1).mean(axis=0))
+
+
+def _profiles(step_mm: float) -> tuple[NDArray[np.float64], ...]:
+    """Return single and double strokes of two widths, unit norm."""
+    place = np.arange(-12, 13) * step_mm
+    shapes = []
+    for sigma in STROKES_MM:
+        single = np.exp(-0.5 * (place / sigma) ** 2)
+        single -= single.mean()
+        shapes += [single, place * np.exp(-0.5 * (place / sigma) ** 2)]
+    return tuple(shape / np.linalg.norm(shape) for shape in shapes)

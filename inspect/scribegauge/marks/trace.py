@@ -1,0 +1,187 @@
+"""From a rough place to a measured line: follow it over the plate, fit it, find its ends."""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import log_ndtr
+
+from scribegauge.marks.groove import GrooveFit, block_profiles, fit_groove, follow
+from scribegauge.marks.metal import Metal
+from scribegauge.marks.optics import describe
+from scribegauge.marks.record import LineMark
+from scribegauge.marks.strip import GROOVE_REACH_MM, Strip, cut_strip
+from scribegauge.plate.face import Face
+
+SHORTEST_MM = 4.0
+# Expected number of lines by chance on a whole plate that are still worth having: one in a
+# thousand plates.
+LOG10_NFA_LIMIT = -3.0
+# About as many different straight lines can be told apart on a plate.
+LOG10_LINES_ON_A_PLATE = 6.5
+STEP_MM = 0.5
+LOOK_MM = 4.0
+# A straight line by a rule does not bow more than this over its length.
+BOW_MM = 0.12
+
+
+def trace_line(
+    grey: NDArray[np.uint8],
+    face: Face,
+    metal: Metal,
+    ends_mm: NDArray[np.float64],
+    log10_tests: float = LOG10_LINES_ON_A_PLATE,
+) -> LineMark | None:
+    """Measure the line near two points; None when there is none.
+
+    Parameters
+    ----------
+    grey : ndarray, shape (H, W), uint8
+    face : Face
+    metal : Metal
+        Its mask says where the face is.
+    ends_mm : ndarray, shape (2, 2), float64
+        Two points near the line, good to about 0.2 mm.
+    log10_tests : float
+        Among how many possible places this one was chosen.
+    """
+    for half_width in (0.7, 0.7):
+        whole = _on_the_face(metal, ends_mm)
+        if whole is None:
+            return None
+        strip = cut_strip(grey, face, whole[0], whole[1], half_width)
+        first, last = sorted((ends_mm - whole[0]) @ _direction(whole))
+        first, last = max(first, 0.0), min(last, float(strip.u_mm[-1]))
+        if last - first < SHORTEST_MM:
+            return None
+        fit = fit_groove(strip, first, last)
+        first, last = find_ends(strip, fit)
+        if last - first < SHORTEST_MM:
+            return None
+        fit = fit_groove(strip, first, last)
+        first, last = find_ends(strip, fit)
+        if last - first < SHORTEST_MM:
+            return None
+        fit = fit_groove(strip, first, last)
+        ends_mm = _place(strip, fit, np.array([first, last]))
+    log10_nfa = log10_tests + _log10_chance(strip, fit, first, last)
+    if log10_nfa > LOG10_NFA_LIMIT or _bows(fit):
+        return None
+    return describe(strip, fit, ends_mm, log10_nfa, _share_seen(strip, fit, first, last))
+
+
+def find_ends(strip: Strip, fit: GrooveFit) -> tuple[float, float]:
+    """Return where along the strip the line begins and ends.
+
+    Each half millimetre votes with the logarithm of how much likelier it is with the line's own
+    local profile than without; the run of largest sum is the line (a change-point estimate by
+    maximum likelihood for a known signal in white noise).
+    """
+    edges, match, noise = _match_along(strip, fit)
+    level = np.median(match[(edges[:-1] >= fit.blocks_mm[0]) & (edges[1:] <= fit.blocks_mm[-1])])
+    amplitude = max(float(level), noise)
+    gain = amplitude * (match - amplitude / 2) / noise**2
+    # One glint must not carry the line over a long gap.
+    gain = np.clip(gain, -4.0, 4.0)
+    total = np.concatenate([[0.0], np.cumsum(gain)])
+    lowest_before = np.minimum.accumulate(total)
+    last = int(np.argmax(total - lowest_before))
+    first = int(np.argmin(total[: last + 1]))
+    return float(edges[first]), float(edges[last])
+
+
+def _match_along(
+    strip: Strip, fit: GrooveFit
+) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
+    """Return block edges, each block's likeness to the local profile, and likeness by chance."""
+    straight = follow(strip.scaled, strip, fit.across_mm(strip.u_mm))
+    edges = np.arange(0.0, strip.u_mm[-1] + STEP_MM / 2, STEP_MM)
+    blocks = block_profiles(straight, strip.u_mm, edges)
+    v = strip.v_mm
+    near = np.abs(v) < GROOVE_REACH_MM
+    # The line's look drifts with the light: the template is the mean over a few millimetres around,
+    # drawn towards the whole line's.
+    reach = np.arange(-8, 9) * STEP_MM
+    kernel = np.exp(-0.5 * (reach / (LOOK_MM / 2)) ** 2)
+    kernel /= kernel.sum()
+    local = np.apply_along_axis(np.convolve, 0, blocks, kernel, mode="same")
+    template = local[:, near] + fit.profile[near]
+    template /= np.maximum(np.linalg.norm(template, axis=1, keepdims=True), 1e-9)
+    match = np.einsum("bv,bv->b", blocks[:, near], template)
+    chance = []
+    width = int(near.sum())
+    whole = fit.profile[near] / max(float(np.linalg.norm(fit.profile[near])), 1e-9)
+    for start in (0, len(v) - width):
+        chance.append(blocks[:, start : start + width] @ whole)
+    noise = 1.4826 * float(np.median(np.abs(np.concatenate(chance)))) + 1e-3
+    return edges, match, noise
+
+
+def _log10_chance(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
+    """Return log10 of the chance that texture alone gives a profile as clear as this.
+
+    The line's mean profile is compared with the means along parallel lines beside it, so texture
+    that runs with the line counts as noise at its true, correlated size.
+    """
+    straight = follow(strip.scaled, strip, fit.across_mm(strip.u_mm))
+    inside = (strip.u_mm >= first) & (strip.u_mm <= last)
+    mean = straight[:, inside].mean(axis=1)
+    v = strip.v_mm
+    near = np.abs(v) < 0.12
+    template = fit.profile[near] - 0.0
+    template = template / max(float(np.linalg.norm(template)), 1e-9)
+    response = np.correlate(mean, template, mode="same")
+    beside = np.abs(v) > GROOVE_REACH_MM + 0.12
+    spread = float(np.sqrt(np.mean(response[beside] ** 2))) + 1e-4
+    return float(log_ndtr(-float(np.abs(response[np.abs(v) < 0.05]).max()) / spread)) / np.log(10)
+
+
+def _bows(fit: GrooveFit) -> bool:
+    """Tell an arc from a line by the bow of its blocks."""
+    x = (fit.blocks_mm - fit.middle_mm) / max(np.ptp(fit.blocks_mm) / 2, 1e-9)
+    design = np.column_stack([np.ones_like(x), x, x**2])
+    weights = fit.block_weights[:, None]
+    solution, *_ = np.linalg.lstsq(
+        design * weights, fit.block_offsets_mm * weights[:, 0], rcond=None
+    )
+    return bool(abs(solution[2]) > BOW_MM)
+
+
+def _share_seen(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
+    """Return the share of the length that stands out by itself in pieces of half a millimetre."""
+    edges, match, noise = _match_along(strip, fit)
+    inside = (edges[:-1] >= first) & (edges[1:] <= last)
+    # Twice the noise: one piece in forty is passed by chance.
+    return float(np.mean(match[inside] > 2 * noise)) if inside.any() else 0.0
+
+
+def _direction(ends_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    step = ends_mm[1] - ends_mm[0]
+    return np.asarray(step / np.hypot(*step))
+
+
+def _place(strip: Strip, fit: GrooveFit, along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return plate points (N, 2) of the fitted line at places along the strip."""
+    along = _direction(np.array([strip.start_mm, strip.end_mm]))
+    across = np.array([-along[1], along[0]])
+    return np.asarray(
+        strip.start_mm + along_mm[:, None] * along + fit.across_mm(along_mm)[:, None] * across
+    )
+
+
+def _on_the_face(metal: Metal, ends_mm: NDArray[np.float64]) -> NDArray[np.float64] | None:
+    """Lengthen a piece both ways as far as the face reaches without a break."""
+    along = _direction(ends_mm)
+    middle = ends_mm.mean(axis=0)
+    step = metal.grid.step_u_mm
+    reach = int(np.hypot(*metal.mask.shape))
+    places = np.arange(-reach, reach + 1) * step
+    samples = np.round((middle + places[:, None] * along - metal.grid.origin_mm) / step).astype(int)
+    rows, columns = metal.mask.shape
+    on = (samples >= 0).all(axis=1) & (samples[:, 0] < columns) & (samples[:, 1] < rows)
+    on[on] = metal.mask[samples[on, 1], samples[on, 0]] > 0
+    if not on[reach]:
+        return None
+    after = reach + int(np.argmin(np.append(on[reach:], False)))
+    before = reach - int(np.argmin(np.append(on[reach::-1], False)))
+    if (after - before) * step < SHORTEST_MM:
+        return None
+    return np.asarray(middle + places[[before + 1, after - 1]][:, None] * along)
