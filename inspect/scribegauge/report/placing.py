@@ -22,6 +22,7 @@ from scribegauge.report.words import KEEP, side_name, typographic, with_uncertai
 RING_PX = 16.0
 
 _LINE_CLEAR_PX = 12.0
+_NAMED_FROM = 1.6  # times the side's length
 _NEAREST_PX, _FARTHEST_PX, _STEP_PX = 40.0, 210.0, 12.0
 _ALONG = (0.0, 0.15, -0.15, 0.3, -0.3)
 _TURNS_DEG = (0.0, 20.0, -20.0, 40.0, -40.0, 65.0, -65.0)
@@ -123,18 +124,30 @@ def words_of(side: SideReading, lost: str) -> tuple[str, str]:
 
 
 def _label(taken: Taken, edge: Edge) -> Label | None:
-    value, verdict = words_of(edge.side, "no corner" if edge.line_seen else "not seen")
-    one_row = [f"{value} {verdict}".rstrip()]
-    short = value.partition(f"{KEEP}±")
-    two_rows = [short[0] + (" mm" if short[1] else ""), f"± {short[2].strip()}" if short[1] else ""]
-    two_rows[1] = f"{two_rows[1].removesuffix(f'{KEEP}mm')} {verdict}".strip()
-    forms = [one_row, two_rows] if all(two_rows) else [one_row]
+    forms = _forms(edge)
     for side in (1.0, -1.0):  # inside the figure only where there is no room outside
         for rows in forms:
             box = first_free(taken, _label_boxes(edge, side, *size_of(rows)))
             if box is not None:
                 return Label(rows, box, loud=edge.side.verdict == "outside")
     return None
+
+
+def _forms(edge: Edge) -> list[list[str]]:
+    """Give a label in one row and, where it has an uncertainty, in two.
+
+    Words longer than their side reach past its neighbours, so they name it.
+    """
+    value, verdict = words_of(edge.side, "no corner" if edge.line_seen else "not seen")
+    length = float(np.hypot(*(edge.ends[1] - edge.ends[0])))
+    long = size_of([f"{value} {verdict}"])[0] > _NAMED_FROM * length
+    name = f"{side_name(edge.side)} " if long else ""
+    one_row = [f"{name}{value} {verdict}".rstrip()]
+    deviation, sign, rest = value.partition(f"{KEEP}±")
+    if not sign:
+        return [one_row]
+    second = f"±{rest.removesuffix(f'{KEEP}mm')} {verdict}".rstrip()
+    return [one_row, [f"{name}{deviation}{KEEP}mm", second]]
 
 
 def _label_boxes(edge: Edge, side: float, width_px: float, height_px: float) -> Iterator[Box]:

@@ -12,7 +12,7 @@ from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.overlay import draw_overlay, overlay_frame
 from scribegauge.report.placing import place
 from scribegauge.report.scene import px_per_mm, scene_of
-from scribegauge.report.words import DASH, MINUS, TIMES
+from scribegauge.report.words import DASH, MINUS, TIMES, side_name
 
 
 def opened(png):
@@ -26,11 +26,13 @@ def staged(reading):
     return frame, scene, place(scene, frame.width_px, frame.height_px, bar_px)
 
 
-def inside(box, points):
-    """Which of the points lie inside a turned box."""
+def inside(box, points, margin_px=0.0):
+    """Which of the points lie inside a turned box, or within a margin of it."""
     cos, sin = np.cos(box.angle_rad), np.sin(box.angle_rad)
     local = (np.asarray(points) - box.centre) @ np.array([[cos, -sin], [sin, cos]])
-    return (np.abs(local) < [box.width_px / 2, box.height_px / 2]).all(axis=1)
+    return (np.abs(local) < [box.width_px / 2 + margin_px, box.height_px / 2 + margin_px]).all(
+        axis=1
+    )
 
 
 def test_the_photo_lies_where_the_frame_says(photo, make_reading):
@@ -99,7 +101,7 @@ def test_words_stand_clear_of_marks_and_of_each_other(make_reading, count, lost)
     )
     assert len(placed.letters) == count
     for box in boxes:
-        assert not inside(box, marks).any()
+        assert not inside(box, marks, margin_px=3.0).any()
         assert (box.corners() >= 0).all()
         assert (box.corners() <= [frame.width_px, frame.height_px]).all()
     for k, box in enumerate(boxes):
@@ -111,6 +113,30 @@ def test_words_stand_clear_of_marks_and_of_each_other(make_reading, count, lost)
                 [corners[1] - corners[0], corners[3] - corners[0]]
             )
             assert not inside(box, points).any()
+
+
+def test_a_prick_away_from_the_figure_is_kept_clear(make_reading):
+    """A prick put where a label stands moves the label."""
+    reading = make_reading(count=4)
+    frame, _, placed = staged(reading)
+    first = placed.labels[0].box
+    scale = frame.crop_width_px / frame.width_px
+    corner = np.array([frame.left_px, frame.top_px])
+    at = (np.array(first.centre) + 0.5) * scale + corner - 0.5
+    stray = replace(reading.pricks[0], photo_px=(float(at[0]), float(at[1])), at="")
+    _, scene, moved = staged(replace(reading, pricks=(*reading.pricks, stray)))
+    centre = scene.pricks[-1][0]
+    np.testing.assert_allclose(centre, first.centre, atol=0.5)
+    assert not any(inside(label.box, centre.reshape(1, 2), 15.0).any() for label in moved.labels)
+
+
+def test_the_picture_is_not_stretched(make_reading):
+    for count in (3, 7):
+        frame = overlay_frame(make_reading(count=count))
+        across = frame.width_px / frame.crop_width_px
+        down = frame.height_px / frame.crop_height_px
+        assert across == pytest.approx(down, rel=1e-3)
+        assert frame.width_px == 1600
 
 
 @pytest.mark.parametrize("count", [3, 4, 5, 7])
@@ -131,6 +157,17 @@ def test_words_left_out_are_counted(make_reading):
     _, _, placed = staged(make_reading(count=24, tolerance_mm=0.1))
     assert placed.left_out
     assert len(placed.left_out) + len(placed.labels) == 24
+
+
+def test_words_longer_than_their_side_name_it(make_reading):
+    """Else nobody knows which of 24 short sides a label belongs to."""
+    reading = make_reading(count=24, lost=(3,))
+    names = {f"{side_name(side)} " for side in reading.sides}
+    _, _, placed = staged(reading)
+    assert placed.labels
+    assert all(any(label.rows[0].startswith(name) for name in names) for label in placed.labels)
+    _, _, roomy = staged(make_reading(count=4))
+    assert not any(DASH in label.rows[0] for label in roomy.labels)
 
 
 def test_no_word_is_upside_down(make_reading):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from scribegauge.report.reading import Term
 from scribegauge.report.table import table, typical_side
 from scribegauge.report.words import DASH, decimals_for, headline, one_line, side_name, signed
 
@@ -97,6 +98,14 @@ def test_limits_are_the_three_largest_terms_in_plain_words(make_reading):
     assert [line.split()[0] for line in limits] == ["0.026", "0.018", "0.012"]
     assert "check bars" in limits[0]
     assert "thickness" in limits[1]
+
+
+def test_a_long_name_of_a_term_is_cut(make_reading):
+    reading = make_reading()
+    sides = tuple(replace(s, terms=(Term("word " * 40, 0.01),)) for s in reading.sides)
+    lines = table(replace(reading, sides=sides)).splitlines()
+    assert max(len(line) for line in lines) == 80
+    assert lines[-1].endswith("…")
 
 
 def test_the_typical_side_is_the_median(make_reading):
