@@ -58,62 +58,74 @@ def _sides(names, ideal, scribed, lost, tolerance_mm):
     return tuple(sides)
 
 
+def _line(side, start, end, look):
+    path = tuple(_photo_px(np.linspace(start, end, 9)))
+    ends = (tuple(map(float, start)), tuple(map(float, end)))
+    return LineReading(side, *ends, *(0.06, look, 0.9, False), path)
+
+
+def _lines(names, scribed, lost, others):
+    count = len(names)
+    sides = [
+        _line(f"{names[k]}-{names[(k + 1) % count]}", scribed[k], scribed[(k + 1) % count], "dark")
+        for k in range(count)
+        if k not in lost
+    ]
+    return (*sides, *[_line("", (-20.0, -3.0), (20.0, 4.0), "double")] * others)
+
+
+def _vertices(names, scribed, gone):
+    return tuple(
+        VertexReading(name, None, None, None)
+        if k in gone
+        else VertexReading(name, *map(float, scribed[k]), _photo_px(scribed[k])[0])
+        for k, name in enumerate(names)
+    )
+
+
+def _angles(names, gone):
+    intended = 180 - 360 / len(names)
+    found = (108.1234567, 0.1234567, 0.08, None)
+    return tuple(
+        AngleReading(name, intended, *([None] * 4 if k in gone else found), (), ())
+        for k, name in enumerate(names)
+    )
+
+
+def _plate(ideal):
+    square = [[-26, -26], [26, -26], [26, 26], [-26, 26]]
+    laid = tuple(map(tuple, ideal.tolist()))
+    where = (tuple(_photo_px(square)), laid, tuple(_photo_px(ideal)))
+    return PlateReading("M", 1.0, PX_PER_MM, 12.0, *where)
+
+
+def _pricks(names, scribed):
+    return tuple(
+        PrickReading(name, *map(float, p), 0.02, _photo_px(p)[0], 0.05, 0.3)
+        for name, p in zip(names, scribed, strict=True)
+    )
+
+
+PHOTO = PhotoReading("plate.jpg", "0" * 64, WIDTH_PX, HEIGHT_PX, "2026:03:04 18:22:01", "c.json")
+REASON = Reason("no_camera", "No camera profile was given; make one with your phone.")
+
+
 @pytest.fixture(scope="session")
 def make_reading() -> Callable[..., Reading]:
     def make(count=5, lost=(), tolerance_mm=0.0, title="Practice blank, A-12", others=1):
-        rng = np.random.default_rng(7)
         angle = 2 * np.pi * np.arange(count) / count
         ideal = 20.0 * np.column_stack([np.cos(angle), np.sin(angle)])
-        scribed = ideal + rng.normal(0, 0.08, ideal.shape)
+        scribed = ideal + np.random.default_rng(7).normal(0, 0.08, ideal.shape)
         names = _names(count)
         gone = {m % count for k in lost for m in (k, k + 1)}
-        vertices = tuple(
-            VertexReading(n, None, None, None)
-            if k in gone
-            else VertexReading(n, *map(float, scribed[k]), _photo_px(scribed[k])[0])
-            for k, n in enumerate(names)
-        )
-        lines = [
-            LineReading(
-                f"{names[k]}-{names[(k + 1) % count]}",
-                tuple(map(float, scribed[k])),
-                tuple(map(float, scribed[(k + 1) % count])),
-                *(0.06, "dark", 0.9, False),
-                tuple(_photo_px(np.linspace(scribed[k], scribed[(k + 1) % count], 9))),
-            )
-            for k in range(count)
-            if k not in lost
-        ]
-        for _ in range(others):
-            ends = np.array([[-20.0, -3.0], [20.0, 4.0]])
-            path = tuple(_photo_px(np.linspace(*ends, 9)))
-            lines.append(
-                LineReading("", *map(tuple, ends.tolist()), *(0.06, "double", 0.8, False), path)
-            )
-        angles = tuple(
-            AngleReading(n, 180 - 360 / count, *[None] * 4, (), ())
-            if k in gone
-            else AngleReading(n, 180 - 360 / count, 108.1234567, 0.1234567, 0.08, None, (), ())
-            for k, n in enumerate(names)
-        )
-        square = [[-26, -26], [26, -26], [26, 26], [-26, 26]]
-        plate = PlateReading(
-            *("M", 1.0, PX_PER_MM, 12.0, tuple(_photo_px(square))),
-            tuple(map(tuple, ideal.tolist())),
-            tuple(_photo_px(ideal)),
-        )
-        pricks = tuple(
-            PrickReading(n, *map(float, p), 0.02, _photo_px(p)[0], 0.05, 0.3)
-            for n, p in zip(names, scribed, strict=True)
-        )
-        photo = PhotoReading(
-            "plate.jpg", "0" * 64, WIDTH_PX, HEIGHT_PX, "2026:03:04 18:22:01", "c.json"
-        )
-        reasons = (Reason("no_camera", "No camera profile was given; make one with your phone."),)
         return Reading(
-            *("warned", reasons, title, (photo,), plate, vertices),
+            *("warned", (REASON,), title, (PHOTO,), _plate(ideal)),
+            _vertices(names, scribed, gone),
             _sides(names, ideal, scribed, lost, tolerance_mm),
-            *(angles, pricks, tuple(lines), "scribegauge 0.1.0"),
+            _angles(names, gone),
+            _pricks(names, scribed),
+            _lines(names, scribed, lost, others),
+            "scribegauge 0.1.0",
             tolerance_side_mm=tolerance_mm or None,
         )
 
