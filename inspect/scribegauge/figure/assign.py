@@ -17,6 +17,8 @@ FARTHEST_OFF_MM = 1.0
 FARTHEST_TURN_DEG = 2.5
 # Lines looked at for a first guess, longest first.
 MOST_LINES = 16
+# A side counts as scribed when a line covers at least this share of it.
+LEAST_COVERED = 0.1
 # Below this the crossing point of two lines is too uncertain to place a figure by.
 FLATTEST_CROSSING_DEG = 20.0
 
@@ -29,20 +31,28 @@ class Placement:
     ----------
     rotation_rad : float
     shift_mm : ndarray, shape (2,)
-    sides : tuple of int or None
-        For each side the index of the line that is it.
     score : float
         Scribed share of the outline, 0 to 1, lowered by lines that lie aside.
     """
 
     rotation_rad: float
     shift_mm: NDArray[np.float64]
-    sides: tuple[int | None, ...]
     score: float
 
     def plate_from_layout(self, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Take layout points (N, 2) to plate points (N, 2) [mm]."""
         return np.asarray(points_mm @ _rotation(self.rotation_rad).T + self.shift_mm)
+
+    def match(
+        self, vertices_mm: NDArray[np.float64], lines_mm: NDArray[np.float64]
+    ) -> tuple[int | None, ...]:
+        """Return for each side which of some lines (L, 2, 2) is it, or None."""
+        if len(lines_mm) == 0:
+            return (None,) * len(vertices_mm)
+        at = np.array([self.rotation_rad]), self.shift_mm[None]
+        shares, chosen = _shares(vertices_mm, lines_mm, *at)
+        pairs = zip(chosen[0], shares[0], strict=True)
+        return tuple(int(k) if share > LEAST_COVERED else None for k, share in pairs)
 
 
 def place_figure(
@@ -76,12 +86,9 @@ def place_figure(
     rotation, shift = float(rotations[best]), shifts[best]
     for _ in range(3):
         rotation, shift = _refined(vertices_mm, lines_mm, rotation, shift)
-    shares, chosen = _shares(vertices_mm, lines_mm, np.array([rotation]), shift[None])
-    sides = tuple(
-        int(k) if share > 0.1 else None for k, share in zip(chosen[0], shares[0], strict=True)
-    )
+    shares, _ = _shares(vertices_mm, lines_mm, np.array([rotation]), shift[None])
     lengths = np.linalg.norm(np.roll(vertices_mm, -1, axis=0) - vertices_mm, axis=1)
-    return Placement(rotation, shift, sides, float(shares[0] @ lengths / lengths.sum()))
+    return Placement(rotation, shift, float(shares[0] @ lengths / lengths.sum()))
 
 
 def _sides(vertices_mm: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -184,7 +191,7 @@ def _refined(
     centre = placed.mean(axis=0)
     rows, rest, weight = [], [], []
     for side, (share, k) in enumerate(zip(shares[0], chosen[0], strict=True)):
-        if share <= 0.1:
+        if share <= LEAST_COVERED:
             continue
         normal = normals(lines_mm[k])
         for vertex in (side, (side + 1) % len(placed)):

@@ -39,6 +39,9 @@ class GrooveFit:
         Place along, remaining offset and weight of each block.
     covariance : ndarray, shape (2, 2)
         Of (offset, slope), from the scatter of the blocks.
+    other_slope : float
+        Slope by the blocks' own middles instead of the common template: the two differ where the
+        line's look changes along it.
     """
 
     offset_mm: float
@@ -49,6 +52,7 @@ class GrooveFit:
     block_offsets_mm: NDArray[np.float64]
     block_weights: NDArray[np.float64]
     covariance: NDArray[np.float64]
+    other_slope: float
 
     def across_mm(self, along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the line's offset at places along the strip."""
@@ -80,7 +84,19 @@ def fit_groove(strip: Strip, first_mm: float, last_mm: float) -> GrooveFit:
         (by, turn), covariance, kept = _robust_line(places - middle, steps, weights)
         offset += by
         slope += turn
-    return GrooveFit(float(offset), float(slope), middle, profile, places, steps, kept, covariance)
+    own = np.array([middle_of(block, v) for block in blocks])
+    (_, more), _, _ = _robust_line(places - middle, own, weights)
+    return GrooveFit(
+        offset_mm=float(offset),
+        slope=float(slope),
+        middle_mm=middle,
+        profile=profile,
+        blocks_mm=places,
+        block_offsets_mm=steps,
+        block_weights=kept,
+        covariance=covariance,
+        other_slope=float(slope + more - turn),
+    )
 
 
 def follow(

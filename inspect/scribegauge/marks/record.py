@@ -18,6 +18,8 @@ class LineMark:
         Of (offset across the line at its middle [mm], direction [rad]) from the fit alone.
     u_optics_mm : float
         Standard uncertainty of the offset of what is seen from the groove's middle.
+    u_optics_turn_mm : float
+        The same for what differs between the line's two ends, as an offset at either end.
     width_mm : float
         Width of the groove as seen.
     contrast : float
@@ -35,6 +37,7 @@ class LineMark:
     ends_mm: NDArray[np.float64]
     covariance: NDArray[np.float64]
     u_optics_mm: float
+    u_optics_turn_mm: float
     width_mm: float
     contrast: float
     look: str

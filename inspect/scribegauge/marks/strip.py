@@ -35,6 +35,8 @@ class Strip:
         Brightness minus that of the metal on both sides [grey levels].
     noise : ndarray, shape (U,), float32
         Spread of the metal beside the line [grey levels].
+    metal_level : float
+        Median brightness of the metal beside the line [grey levels].
     """
 
     start_mm: NDArray[np.float64]
@@ -43,6 +45,7 @@ class Strip:
     v_mm: NDArray[np.float64]
     grey: NDArray[np.float32]
     noise: NDArray[np.float32]
+    metal_level: float
 
     @property
     def scaled(self) -> NDArray[np.float32]:
@@ -77,7 +80,8 @@ def cut_strip(
     smooth = cv2.blur(level[None, :], (_odd(NOISE_MM / step_u), 1), borderType=cv2.BORDER_REFLECT)
     # A quarter grey level: rounding alone leaves 0.29.
     noise = np.maximum(1.4826 * smooth[0], 0.25)
-    return Strip(start_mm, end_mm, np.arange(grid.columns) * step_u, v, grey, noise)
+    along = np.arange(grid.columns) * step_u
+    return Strip(start_mm, end_mm, along, v, grey, noise, float(np.median(raw[beside])))
 
 
 def _metal_shade(

@@ -1,5 +1,7 @@
 """From a rough place to a measured line: follow it over the plate, fit it, find its ends."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import log_ndtr
@@ -43,11 +45,11 @@ def trace_line(
     log10_tests : float
         Among how many possible places this one was chosen.
     """
-    for half_width in (0.7, 0.7):
+    for _ in range(2):
         whole = _on_the_face(metal, ends_mm)
         if whole is None:
             return None
-        strip = cut_strip(grey, face, whole[0], whole[1], half_width)
+        strip = cut_strip(grey, face, whole[0], whole[1])
         first, last = sorted((ends_mm - whole[0]) @ _direction(whole))
         first, last = max(first, 0.0), min(last, float(strip.u_mm[-1]))
         if last - first < SHORTEST_MM:
@@ -65,7 +67,40 @@ def trace_line(
     log10_nfa = log10_tests + _log10_chance(strip, fit, first, last)
     if log10_nfa > LOG10_NFA_LIMIT or _bows(fit):
         return None
-    return describe(strip, fit, ends_mm, log10_nfa, _share_seen(strip, fit, first, last))
+    seen = _share_seen(strip, fit, first, last)
+    return describe(strip, fit, ends_mm, log10_nfa, seen, blur_mm(face))
+
+
+def measure_between(
+    grey: NDArray[np.uint8], face: Face, line: LineMark, ends_mm: NDArray[np.float64]
+) -> LineMark:
+    """Measure a line again on the part between two points only.
+
+    A side is the stroke between its corners: what another stroke does beyond them, along the same
+    line, is none of its business.
+
+    Parameters
+    ----------
+    grey : ndarray, shape (H, W), uint8
+    face : Face
+    line : LineMark
+        As traced over its whole length.
+    ends_mm : ndarray, shape (2, 2), float64
+        On the line; less than 4 mm apart, the line is returned as it is.
+    """
+    along = _direction(line.ends_mm)
+    reach = np.sort((ends_mm - line.ends_mm[0]) @ along)
+    length = float(np.hypot(*(line.ends_mm[1] - line.ends_mm[0])))
+    first, last = max(float(reach[0]), 0.0), min(float(reach[1]), length)
+    if last - first < SHORTEST_MM:
+        return line
+    part = line.ends_mm[0] + np.array([first, last])[:, None] * along
+    strip = cut_strip(grey, face, part[0], part[1])
+    fit = fit_groove(strip, 0.0, float(strip.u_mm[-1]))
+    ends = _place(strip, fit, np.array([0.0, float(strip.u_mm[-1])]))
+    again = describe(strip, fit, ends, line.log10_nfa, line.seen, blur_mm(face))
+    beyond = np.array([-first, length - first])
+    return replace(again, ends_mm=_place(strip, fit, beyond))
 
 
 def find_ends(strip: Strip, fit: GrooveFit) -> tuple[float, float]:
@@ -151,6 +186,14 @@ def _share_seen(strip: Strip, fit: GrooveFit, first: float, last: float) -> floa
     inside = (edges[:-1] >= first) & (edges[1:] <= last)
     # Twice the noise: one piece in forty is passed by chance.
     return float(np.mean(match[inside] > 2 * noise)) if inside.any() else 0.0
+
+
+def blur_mm(face: Face) -> float:
+    """Return the blur of a resampled strip on the plate, standard deviation [mm].
+
+    Linear interpolation between pixels adds 1/6 px² on average over its phases.
+    """
+    return float(np.sqrt(face.blur_px**2 + 1 / 6)) / face.scale_px_per_mm
 
 
 def _direction(ends_mm: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -29,6 +29,8 @@ class Face:
         The plate's edge as a closed polygon.
     scale_px_per_mm : float
         Mean scale of the photo at the plate.
+    blur_px : float
+        Standard deviation of the photo's blur, as the target's edges show it.
     """
 
     view: View
@@ -36,6 +38,7 @@ class Face:
     u_thickness_mm: float
     outline_mm: NDArray[np.float64]
     scale_px_per_mm: float
+    blur_px: float
 
     def photo_from_plate(self, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Take plate points (N, 2) [mm] to photo points (N, 2) [px]."""

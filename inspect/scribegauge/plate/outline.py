@@ -1,5 +1,7 @@
 """Find the plate's edge in the target's window."""
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -19,8 +21,19 @@ SMALLEST_PLATE_MM2 = 80.0
 EDGE_SEARCH_MM = 3.5
 
 
-def find_face(photo: Photo, view: View, thickness_mm: float, u_thickness_mm: float) -> Face:
+def find_face(
+    photo: Photo, view: View, thickness_mm: float, u_thickness_mm: float, blur_px: float
+) -> Face:
     """Find the plate in the window and return its scribed face.
+
+    Parameters
+    ----------
+    photo : Photo
+    view : View
+    thickness_mm, u_thickness_mm : float
+        Height of the face above the paper and its standard uncertainty.
+    blur_px : float
+        Standard deviation of the photo's blur.
 
     Raises
     ------
@@ -38,6 +51,7 @@ def find_face(photo: Photo, view: View, thickness_mm: float, u_thickness_mm: flo
         u_thickness_mm=u_thickness_mm,
         outline_mm=np.array([near, [far[0], near[1]], far, [near[0], far[1]]]),
         scale_px_per_mm=scale_at(view, thickness_mm, middle),
+        blur_px=blur_px,
     )
     step = 1 / SAMPLES_PER_MM
     size = np.floor((far - near - 1.0) / step).astype(int)
@@ -45,13 +59,7 @@ def find_face(photo: Photo, view: View, thickness_mm: float, u_thickness_mm: flo
     picture = resample(photo.rgb, face, grid)
     rough = _largest_patch(_unlike_paper(picture))
     contour = _outline(_on_strongest_step(picture, rough))
-    return Face(
-        view=view,
-        thickness_mm=thickness_mm,
-        u_thickness_mm=u_thickness_mm,
-        outline_mm=grid.origin_mm + contour * step,
-        scale_px_per_mm=face.scale_px_per_mm,
-    )
+    return replace(face, outline_mm=grid.origin_mm + contour * step)
 
 
 def _unlike_paper(picture: NDArray[np.float32]) -> NDArray[np.uint8]:

@@ -1,0 +1,142 @@
+"""The scribed figure: its side lines, where they meet, its sides and angles."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribegauge.figure.assign import Placement
+from scribegauge.figure.layout import Layout
+from scribegauge.figure.lines import directions, meeting
+from scribegauge.figure.merge import Merged
+from scribegauge.marks.record import PrickMark
+
+# A prick this far from a corner is somebody else's: half the shortest side worth scribing.
+PRICK_REACH_MM = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class FigureFit:
+    """A layout's figure as scribed. Plate frame, millimetres.
+
+    Attributes
+    ----------
+    layout : Layout
+    placement : Placement
+        The intended figure laid over the scribed one by best fit.
+    merged : Merged
+        The line of each side and what each photo gave to it; side i runs from vertex i to i + 1.
+    corners_mm : ndarray, shape (n, 2), float64
+        Where the lines of the two sides at each vertex meet; NaN where one was not found.
+    pricks : tuple of PrickMark or None, length n
+        The prick at each vertex.
+    """
+
+    layout: Layout
+    placement: Placement
+    merged: Merged
+    corners_mm: NDArray[np.float64]
+    pricks: tuple[PrickMark | None, ...]
+
+    @property
+    def lines_mm(self) -> NDArray[np.float64]:
+        """Ends of each side's line, shape (n, 2, 2), turned the way the layout goes; NaN unseen."""
+        anchors, weights = self.anchors_mm, self.merged.weights
+        return join_anchors(anchors, weights)
+
+    @property
+    def anchors_mm(self) -> NDArray[np.float64]:
+        """Each photo's side lines, shape (P, n, 2, 2), turned the way the layout goes."""
+        vertices = self.placement.plate_from_layout(self.layout.vertices_mm)
+        wanted = np.roll(vertices, -1, axis=0) - vertices
+        anchors = self.merged.anchors_mm
+        along = ((anchors[:, :, 1] - anchors[:, :, 0]) * wanted).sum(axis=-1)
+        return np.where((along < 0)[..., None, None], anchors[:, :, ::-1], anchors)
+
+
+def fit_figure(
+    layout: Layout,
+    placement: Placement,
+    merged: Merged,
+    pricks: tuple[PrickMark, ...],
+) -> FigureFit:
+    """Put side lines, corners and pricks together.
+
+    Parameters
+    ----------
+    layout : Layout
+    placement : Placement
+    merged : Merged
+    pricks : tuple of PrickMark
+        All pricks found; the nearest to each corner is taken.
+    """
+    n = len(merged.lines)
+    bare = FigureFit(layout, placement, merged, np.full((n, 2), np.nan), (None,) * n)
+    corners = corners_of(bare.lines_mm)
+    expected = placement.plate_from_layout(layout.vertices_mm)
+    places = np.where(np.isfinite(corners), corners, expected)
+    return FigureFit(layout, placement, merged, corners, _nearest(places, pricks))
+
+
+def join_anchors(
+    anchors_mm: NDArray[np.float64], weights: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return joined lines (n, 2, 2) from each photo's (P, n, 2, 2) and weights (P, n); NaN unseen."""
+    seen = weights > 0
+    total = (np.where(seen[..., None, None], anchors_mm, 0.0) * weights[..., None, None]).sum(
+        axis=0
+    )
+    return np.where(seen.any(axis=0)[:, None, None], total, np.nan)
+
+
+def corners_of(lines_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return where each side's line meets the one before it, (..., n, 2) from (..., n, 2, 2)."""
+    return meeting(np.roll(lines_mm, 1, axis=-3), lines_mm)
+
+
+def sides_of(lines_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return side lengths (..., n) [mm] of the figure that the lines (..., n, 2, 2) enclose."""
+    corners = corners_of(lines_mm)
+    return np.asarray(np.linalg.norm(np.roll(corners, -1, axis=-2) - corners, axis=-1))
+
+
+def angles_of(lines_mm: NDArray[np.float64], clockwise: float) -> NDArray[np.float64]:
+    """Return inside angles (..., n) [rad], 0 to 2π, between each side's line and the one before.
+
+    Parameters
+    ----------
+    lines_mm : ndarray, shape (..., n, 2, 2)
+        Turned the way the figure is walked.
+    clockwise : float
+        Sign of the figure's area in the plate frame (y down: positive is clockwise to the viewer).
+    """
+    along = directions(lines_mm)
+    before = np.roll(along, 1, axis=-2)
+    cross = before[..., 0] * along[..., 1] - before[..., 1] * along[..., 0]
+    dot = (before * along).sum(axis=-1)
+    return np.asarray((np.pi - clockwise * np.arctan2(cross, dot)) % (2 * np.pi))
+
+
+def area_sign(vertices_mm: NDArray[np.float64]) -> float:
+    """Return +1 when the vertices (n, 2) run from x towards y, -1 when the other way."""
+    x, y = vertices_mm.T
+    return float(np.sign(x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+
+
+def _nearest(
+    places_mm: NDArray[np.float64], pricks: tuple[PrickMark, ...]
+) -> tuple[PrickMark | None, ...]:
+    """Return the nearest prick to each place, each prick at most once."""
+    chosen: list[PrickMark | None] = [None] * len(places_mm)
+    if not pricks:
+        return tuple(chosen)
+    centres = np.array([prick.centre_mm for prick in pricks])
+    gaps = np.linalg.norm(places_mm[:, None] - centres[None], axis=-1)
+    for vertex, prick in zip(
+        *np.unravel_index(np.argsort(gaps, axis=None), gaps.shape), strict=True
+    ):
+        if gaps[vertex, prick] > PRICK_REACH_MM:
+            break
+        if chosen[vertex] is None and pricks[prick] not in chosen:
+            chosen[vertex] = pricks[prick]
+    return tuple(chosen)
