@@ -1,0 +1,105 @@
+"""Numbers given on the command line, read strictly and refused with the cure.
+
+A number is plain digits with a decimal point. Anything that could mean two things (a decimal
+comma, inches, an exponent) is refused: a caliper reading taken wrongly shifts every side.
+"""
+
+import re
+from typing import Any, Final
+
+import click
+
+_NUMBER: Final = re.compile(r"[0-9]{1,6}(\.[0-9]{0,9})?|\.[0-9]{1,9}")
+_WITH_COMMA: Final = re.compile(r"([0-9]+),([0-9]+)")
+
+#: The check bars are drawn 60 or 100 mm long. Wider than any printer's error: a reading beyond
+#: is in another unit or of another thing. Which bar was meant is judged with the target.
+BAR_RANGE_MM: Final = (40.0, 130.0)
+
+#: From a foil to a plate of 10 mm; the scribed face of anything thicker lies out of the focus
+#: that the target is in, and 80 is a slip for 0.80.
+THICKNESS_RANGE_MM: Final = (0.05, 10.0)
+
+
+class BarsType(click.ParamType[tuple[float, float]]):
+    """Two lengths ``X,Y`` in millimetres, as read from a caliper on the check bars."""
+
+    name = "X,Y"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[float, float]:
+        """Return (x, y) in mm, or end with a sentence."""
+        if not isinstance(value, str):
+            return value  # type: ignore[no-any-return]
+        parts = [part.strip() for part in value.split(",")]
+        if len(parts) != 2 or not all(map(_NUMBER.fullmatch, parts)):  # noqa: PLR2004 - x and y
+            self.fail(f"{value!r} is not two lengths. {_bars_cure(value)}", param, ctx)
+        x_mm, y_mm = map(float, parts)
+        if "." not in value and x_mm != y_mm:
+            self.fail(
+                f"{value!r} could be one length with a decimal comma. Write two lengths with "
+                f"decimal points: {x_mm:.1f},{y_mm:.1f}.",
+                param,
+                ctx,
+            )
+        least, most = BAR_RANGE_MM
+        for length_mm in (x_mm, y_mm):
+            if not least <= length_mm <= most:
+                self.fail(
+                    f"a check bar cannot be {length_mm:g} mm long. Measure the bars drawn beside "
+                    "the target in millimetres (they are drawn 60 or 100 long), e.g. 100.1,99.8.",
+                    param,
+                    ctx,
+                )
+        return x_mm, y_mm
+
+
+class ThicknessType(click.ParamType[float]):
+    """A plate's thickness in millimetres."""
+
+    name = "MM"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the thickness in mm, or end with a sentence."""
+        if not isinstance(value, str):
+            return value  # type: ignore[no-any-return]
+        text = value.strip()
+        if not _NUMBER.fullmatch(text):
+            pointed = text.replace(",", ".")
+            meant = pointed if _NUMBER.fullmatch(pointed) else "0.8"
+            self.fail(
+                f"{value!r} is not a length. Give millimetres with a decimal point and no unit, "
+                f"e.g. {meant}.",
+                param,
+                ctx,
+            )
+        thickness_mm = float(text)
+        least, most = THICKNESS_RANGE_MM
+        if not least <= thickness_mm <= most:
+            self.fail(
+                f"a plate cannot be {thickness_mm:g} mm thick here. Measure it with a caliper; "
+                f"from {least:g} to {most:g} mm can be judged.",
+                param,
+                ctx,
+            )
+        return thickness_mm
+
+
+BARS: Final = BarsType()
+THICKNESS: Final = ThicknessType()
+
+
+def _bars_cure(value: str) -> str:
+    """Say what to type; decimal commas are turned into points where the meaning is plain."""
+    pairs = _WITH_COMMA.findall(value)
+    shape = _WITH_COMMA.sub("#", value).strip()
+    if len(pairs) == 2 and re.fullmatch(r"#[\s,;/x]+#", shape):  # noqa: PLR2004 - x and y
+        meant = ",".join(f"{whole}.{part}" for whole, part in pairs)
+        return f"Write decimal points, and one comma between the two: {meant}."
+    numbers = re.findall(r"[0-9]+(?:\.[0-9]+)?", value)
+    if len(numbers) == 2:  # noqa: PLR2004 - x and y
+        return f"Write them with one comma between and no unit: {','.join(numbers)}."
+    return "Give both bars in millimetres with one comma between, e.g. 100.1,99.8."
