@@ -65,6 +65,24 @@ def test_broken_exif_does_not_stop_a_good_picture(broken):
     assert photo.rgb.shape == (320, 400, 3)
 
 
+def test_a_lens_directory_that_cannot_be_read(monkeypatch):
+    def broken(*_):
+        raise struct.error("unpack requires a buffer of 2 bytes")
+
+    exif = full_exif()
+    monkeypatch.setattr(Image.Exif, "get_ifd", broken)
+    assert lens_facts(exif) == LensFacts("TestCam", "cam1", None, None, None, None)
+
+
+def test_exif_that_cannot_be_read_at_all(monkeypatch):
+    def broken(*_):
+        raise SyntaxError("not a TIFF file")
+
+    exif = full_exif().tobytes()
+    monkeypatch.setattr(Image.Image, "getexif", broken)
+    assert photo_with(exif).facts == NOTHING
+
+
 @pytest.mark.parametrize("value", [0, 9, -1, "6", b"\6", 6.0, (6,)])
 def test_no_such_orientation_is_none(value):
     exif = Image.Exif()
