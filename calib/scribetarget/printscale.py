@@ -1,9 +1,25 @@
 """How much larger or smaller than drawn the sheet was printed, per axis."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from scribetarget.errors import BarsError
+from scribetarget.spec import TargetSpec
+
+# DIN 862: a caliper is good to 20 µm up to 100 mm; rectangular.
+U_CALIPER_MM = 0.02 / np.sqrt(3)
+# Setting the jaws on the edge of ink, by eye, each reading.
+U_SETTING_MM = 0.01
+# Printers stretch by 0.1 to 0.5 % and differently along and across the paper.
+U_UNMEASURED = 0.002
+# Paper grows 10 to 100 ppm per % of relative humidity; a room changes by a few % between measuring
+# the bars and taking the photo.
+U_CLIMATE_BOTH, U_CLIMATE_EACH = 6e-5, 3e-5
+# No printer set to actual size is further off than this.
+LARGEST_STRETCH = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,10 +32,60 @@ class PrintScale:
         (sx, sy): true millimetres per drawn millimetre.
     covariance : ndarray, shape (2, 2), float64
         Standard-uncertainty covariance of `values` (caliper, setting on ink, paper climate).
+    climate : ndarray, shape (2, 2), float64
+        The part of `covariance` that is the paper's.
     known : bool
         False when no bar was measured: only the shape of a figure can then be trusted.
     """
 
     values: NDArray[np.float64]
     covariance: NDArray[np.float64]
+    climate: NDArray[np.float64]
     known: bool
+
+
+def scale_from_bars(
+    spec: TargetSpec,
+    readings_mm: Sequence[tuple[float, float]],
+    u_caliper_mm: float = U_CALIPER_MM,
+) -> PrintScale:
+    """Work out the print scale from caliper readings of the two check bars.
+
+    Parameters
+    ----------
+    spec : TargetSpec
+    readings_mm : sequence of (x, y)
+        One pair for each time the bars were measured; averaged.
+    u_caliper_mm : float
+        Standard uncertainty of the caliper, the same in all readings.
+
+    Raises
+    ------
+    BarsError
+        ``bars_absurd`` when a reading cannot be that of this sheet.
+    """
+    readings = np.asarray(readings_mm, np.float64).reshape(-1, 2)
+    stretch = readings / spec.check_bar_mm
+    if not np.all(np.abs(stretch - 1) < LARGEST_STRETCH):
+        raise BarsError(
+            "bars_absurd",
+            f"Check bars of {readings[0, 0]:g} and {readings[0, 1]:g} mm cannot be those of a size "
+            f"{spec.size} sheet, where both are drawn {spec.check_bar_mm:g} mm long.",
+            "Measure the bars printed beside the ring with a caliper, in millimetres, x first; "
+            "print at actual size (100 %) if they are really that far off.",
+        )
+    setting = U_SETTING_MM / np.sqrt(len(readings))
+    bars = (np.full((2, 2), u_caliper_mm**2) + np.eye(2) * setting**2) / spec.check_bar_mm**2
+    climate = _climate()
+    return PrintScale(stretch.mean(axis=0), bars + climate, climate, known=True)
+
+
+def unmeasured_scale() -> PrintScale:
+    """Return what is known of a sheet whose bars nobody measured."""
+    climate = _climate()
+    covariance = np.eye(2) * U_UNMEASURED**2 + climate
+    return PrintScale(np.ones(2), covariance, climate, known=False)
+
+
+def _climate() -> NDArray[np.float64]:
+    return np.full((2, 2), U_CLIMATE_BOTH**2) + np.eye(2) * U_CLIMATE_EACH**2

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribetarget.camera import LENS_NAMES, Camera
+from scribetarget.printscale import PrintScale
 from scribetarget.spec import TargetSpec
 
 VIEW_NAMES = (*LENS_NAMES, "rx", "ry", "rz", "tx_mm", "ty_mm", "tz_mm", "sx", "sy")
@@ -25,6 +26,8 @@ class View:
         Which target was found.
     camera : Camera
         The camera that went in (prior); the solved lens is in `values`.
+    scale : PrintScale
+        The print scale that went in (prior).
     values : ndarray, shape (17,), float64
         Solved parameters in the order of `VIEW_NAMES`: lens (9), rotation vector [rad] and
         translation [mm] from target to camera, print scale (2).
@@ -40,11 +43,15 @@ class View:
     residuals_px : ndarray, shape (N, 2), float64
         Seen minus projected.
     sigma_px : ndarray, shape (N,), float64
-        Standard uncertainty of each corner that the solution was weighted with.
+        Standard uncertainty of each corner as it was seen.
+    reduced_chi2 : float
+        Squared residuals over `sigma_px` squared, per degree of freedom; the covariance is
+        widened by it where it exceeds 1.
     """
 
     spec: TargetSpec
     camera: Camera
+    scale: PrintScale
     values: NDArray[np.float64]
     covariance: NDArray[np.float64]
     parts: Mapping[str, NDArray[np.float64]]
@@ -52,3 +59,4 @@ class View:
     corners_px: NDArray[np.float64]
     residuals_px: NDArray[np.float64]
     sigma_px: NDArray[np.float64]
+    reduced_chi2: float
