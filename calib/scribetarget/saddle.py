@@ -31,6 +31,7 @@ _PLACE, _TURN, _BLUR, _SHADE, _TONE = (
 )  # fmt: skip
 _TERMS = 14
 _WHITEST = 255
+_NOISELESS = 1e-12
 _TIED_PX = 2
 _GAIN_CORNERS = 24  # enough to know the noise's gain to a tenth, in a third of the time
 _ERF_AT = np.linspace(-4.0, 4.0, 2001)
@@ -204,10 +205,9 @@ def _summary(windows: Windows, fit: _Fit, dark_ahead: NDArray[np.bool_]) -> Sadd
     rms = np.sqrt((weight * fit.residual**2).sum(axis=1) / spare)
     clipped = (weight > 0) & ((windows.grey <= 0) | (windows.grey >= _WHITEST))
     variance = fit.inverse_normal[:, [0, 1], [0, 1]].mean(axis=1) * rms**2
-    influence = (fit.inverse_normal[:, :2] @ fit.weighted) * fit.residual[:, None]
     return Saddles(
         corners_px=fit.state[:, _PLACE],
-        sigma_px=np.sqrt(variance * _noise_gain(windows, influence, variance)),
+        sigma_px=np.sqrt(variance * _noise_gain(windows, fit, variance)),
         blur_px=fit.state[:, _BLUR].max(axis=1),
         mean_level=fit.state[:, 6],
         contrast=2 * fit.state[:, 9] * np.where(dark_ahead, -1.0, 1.0),
@@ -217,32 +217,46 @@ def _summary(windows: Windows, fit: _Fit, dark_ahead: NDArray[np.bool_]) -> Sadd
     )
 
 
-def _noise_gain(windows: Windows, influence: Array, variance: Array) -> float:
+def _noise_gain(windows: Windows, fit: _Fit, variance: Array) -> float:
     """By how much the windows' real noise exceeds even, independent noise, as variance.
 
-    A camera's noise is larger on edges than on paper, and colour filters, sharpening and JPEG
-    tie neighbouring pixels together. The sandwich estimate with neighbours up to two pixels away
-    (what a colour filter's interpolation spans) sees both; one corner's is rough, so all share
-    the mean of the middle four fifths.
+    A camera's noise is larger on edges than on paper: the sandwich estimate sees that. Colour
+    filters, sharpening and JPEG tie neighbouring pixels together: the correlation of the
+    residuals, up to two pixels away (what a colour filter's interpolation spans), times how far
+    the corner's place depends on both pixels alike. One corner's gain is rough, so all share the
+    mean of the middle four fifths.
     """
     some = slice(None, None, max(len(variance) // _GAIN_CORNERS, 1))
-    influence, variance = influence[some], variance[some]
+    influence = (fit.inverse_normal[some, :2] @ fit.weighted[some]).swapaxes(0, 1)
+    residual = fit.residual[some] * (windows.weight[some] > 0)
+    own = (influence**2 * residual**2).sum(axis=(0, 2)) / 2
+    # A window that is all paper or all clipped has no noise at all.
+    sandwich = own / np.maximum(variance[some], _NOISELESS)
+    gain = np.sort(sandwich * _ties(windows, some, influence, residual))
+    tenth = len(gain) // 10
+    return max(float(gain[tenth : len(gain) - tenth].mean()), 1.0)
+
+
+def _ties(windows: Windows, some: slice, influence: Array, residual: Array) -> Array:
+    """Return the variance of each corner's place over what independent noise would give."""
     x = (windows.x - windows.base_px[:, :1])[some].astype(np.intp)
     y = (windows.y - windows.base_px[:, 1:])[some].astype(np.intp)
-    half = int(max(np.abs(x).max(), np.abs(y).max()))
-    side = 2 * half + 1 + 2 * _TIED_PX
-    grid = np.zeros((len(x), 2, side, side))
+    half = int(max(np.abs(x).max(), np.abs(y).max())) + _TIED_PX
+    used = (windows.weight[some] > 0).astype(np.float64)
+    grid = np.zeros((4, len(x), 2 * half + 1, 2 * half + 1))
     corner = np.arange(len(x))[:, None]
-    for axis in (0, 1):
-        grid[corner, axis, y + half + _TIED_PX, x + half + _TIED_PX] = influence[:, axis]
-    core = grid[:, :, _TIED_PX:-_TIED_PX, _TIED_PX:-_TIED_PX]
-    total = np.zeros_like(core)
-    for dy in range(2 * _TIED_PX + 1):
-        for dx in range(2 * _TIED_PX + 1):
-            total += grid[:, :, dy : dy + 2 * half + 1, dx : dx + 2 * half + 1]
-    ratio = np.sort((core * total).sum(axis=(1, 2, 3)) / 2 / variance)
-    tenth = len(ratio) // 10
-    return max(float(ratio[tenth : len(ratio) - tenth].mean()), 1.0)
+    for layer, values in enumerate((*influence, residual, used)):
+        grid[layer, corner, y + half, x + half] = values
+    alone = (grid**2).sum(axis=(2, 3))
+    total = np.ones(len(x))
+    for shift in np.ndindex(2 * _TIED_PX + 1, 2 * _TIED_PX + 1):
+        dy, dx = shift[0] - _TIED_PX, shift[1] - _TIED_PX
+        if (dy, dx) > (0, 0):  # the other half is the same by symmetry
+            pairs = (grid * np.roll(grid, (dy, dx), axis=(2, 3))).sum(axis=(2, 3))
+            shared = pairs / np.maximum(alone, _NOISELESS)
+            tie = shared[2] / np.maximum(shared[3], 0.1)
+            total += 2 * tie * (pairs[0] + pairs[1]) / np.maximum(alone[0] + alone[1], _NOISELESS)
+    return np.asarray(total, dtype=np.float64)
 
 
 def _damped(normal: Array) -> Array:
