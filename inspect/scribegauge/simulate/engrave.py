@@ -7,7 +7,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.simulate.finish import groove_rough
+from scribegauge.simulate.finish import FINISHES, LACQUER_MM, groove_rough
 from scribegauge.simulate.groove import (
     Relief,
     Stroke,
@@ -173,9 +173,15 @@ class Cut:
 
 
 def prepare_marks(plate: PlateModel, seed: int) -> tuple[Mark, ...]:
-    """Fix every chance detail of a plate's marks; one random stream per mark."""
+    """Fix every chance detail of a plate's marks; one random stream per mark.
+
+    On a lacquered plate a scratch that does not reach the metal leaves nothing to be seen.
+    """
+    skin_mm = 0.0 if FINISHES[plate.finish].lacquer is None else LACQUER_MM
     marks: list[Mark] = []
     for number, line in enumerate(plate.lines):
+        if _depth_mm(line) < skin_mm:
+            continue
         marks.append(_straight(line, np.random.default_rng([seed, 11, number])))
     for number, arc in enumerate(plate.arcs):
         length = abs(math.radians(arc.sweep_deg)) * arc.radius_mm
@@ -254,6 +260,12 @@ def _light_of(light: Arriving, index: NDArray[np.int64]) -> Arriving:
         lamp=pick(light.lamp),
         sky=pick(light.sky),
     )
+
+
+def _depth_mm(line: ScribedLine) -> float:
+    profile = line.profile
+    harmonic = 1.0 / profile.slope_left + 1.0 / profile.slope_right
+    return profile.width_mm / harmonic
 
 
 def _straight(line: ScribedLine, rng: np.random.Generator) -> Straight:

@@ -26,6 +26,7 @@ METALS: Mapping[str, Colour] = MappingProxyType(
     }
 )
 
+LACQUER_MM = 0.003
 _PITCH_MM = 0.02
 _TEXELS = 1024
 _GROOVE_ROUGHNESS = 0.14

@@ -85,7 +85,7 @@ def encode_jpeg(
         lens[ExifTags.Base.FocalLength] = record.focal_mm
         lens[ExifTags.Base.FocalLengthIn35mmFilm] = focal_35mm(camera)
     sink = io.BytesIO()
-    Image.fromarray(picture).save(sink, "JPEG", quality=quality, subsampling=0, exif=exif)
+    Image.fromarray(picture).save(sink, "JPEG", quality=quality, subsampling=2, exif=exif)
     return sink.getvalue()
 
 

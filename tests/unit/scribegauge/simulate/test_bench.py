@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from scribegauge.simulate.bench import Bench, scene_for_layout
+from scribegauge.simulate.engrave import prepare_marks
 from scribegauge.simulate.hand import Hand, prick_corners, scribe_sides
+from scribegauge.simulate.scene import PlateModel, Profile, ScribedLine
 from scribegauge.simulate.truth import seen_px, truth_of
 from scribetarget.spec import load_specs
 
@@ -55,3 +57,11 @@ def test_shares_of_bad_strokes_are_kept():
     )
     assert len(plain) == 4
     assert not any(line.fade or line.breaks_mm for line in plain)
+
+
+def test_a_scratch_in_the_lacquer_alone_is_not_seen():
+    profile = Profile(width_mm=0.03, slope_left=0.15, slope_right=0.15)
+    line = ScribedLine("stray 0", (-3.0, 0.0), (3.0, 0.0), profile)
+    plate = PlateModel(((-5, -5), (5, -5), (5, 5), (-5, 5)), 1.0, finish="lacquer", lines=(line,))
+    assert prepare_marks(plate, 1) == ()
+    assert len(prepare_marks(replace(plate, finish="matte"), 1)) == 1

@@ -75,6 +75,13 @@ def test_a_burr_stands_beside_its_own_rim_only():
     assert height[s > 0.05].max() == 0
 
 
+def test_walls_waver_along_the_stroke():
+    along = np.linspace(1, 19, 900)
+    relief = groove_relief(along, np.full_like(along, 0.01), _stroke(Profile()))
+    np.testing.assert_allclose(relief.across.std(), Profile().slope_noise, rtol=0.3)
+    assert 0.01 < relief.along.std() < 0.1
+
+
 def test_fade_and_break_take_the_groove_away():
     stroke = stroke_along(
         SMOOTH, 20.0, np.random.default_rng(0), fade=0.6, breaks_mm=((8.0, 10.0),)

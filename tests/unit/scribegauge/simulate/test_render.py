@@ -23,7 +23,7 @@ LACQUERED = scene_for_layout(
     size="S",
     finish="lacquer",
     bench=replace(BENCH, lamp=Lamp(share=0.0, sky_lean=0.0)),
-    hand=Hand(width_mm=0.12, slope=0.05, strays=0, prick_mm=0),
+    hand=Hand(width_mm=0.12, slope=0.4, strays=0, prick_mm=0),
 )
 SCENE = scene_for_layout(FIGURE, seed=3, size="S", bench=BENCH)
 
@@ -109,7 +109,7 @@ def test_lines_run_through_the_true_corners(lacquered, side):
     tone = cv2.remap(lacquered, u, v, cv2.INTER_LINEAR).mean(axis=1)
     bright = np.clip(tone - 1.5 * np.median(tone), 0, None)
     assert bright.max() > 0.05
-    np.testing.assert_allclose(np.sum(bright * off_mm) / bright.sum(), 0, atol=0.004, err_msg="mm")
+    np.testing.assert_allclose(np.sum(bright * off_mm) / bright.sum(), 0, atol=0.008, err_msg="mm")
 
 
 def test_the_same_seed_gives_the_same_photo(photo):
