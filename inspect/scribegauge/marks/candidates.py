@@ -1,6 +1,6 @@
 """Straight pieces that stand out of the metal's own texture, over the whole plate.
 
-Every straight line within strips of 10, 20 and 40 mm is summed. A groove shows as one bright or
+Every straight line within strips of 10 and 40 mm is summed. A groove shows as one bright or
 dark stroke, or as a bright and a dark one side by side, so two profiles are looked for across the
 sums. What counts is not the sum but how rare it is among all sums *of the same direction* on this
 plate: the parallel scratches of a brushed finish raise the bar for lines that run with them, and
@@ -65,7 +65,9 @@ def _pieces(
     pad_rows = ((strip, 0), (0, -width % strip))
     sums = strip_sums(np.pad(deviation, pad_rows), levels, FIRST_LEVEL)
     counts = strip_sums(np.pad(mask, pad_rows), levels, FIRST_LEVEL)
-    for total, count in zip(sums, counts, strict=True):
+    for level_no, (total, count) in enumerate(zip(sums, counts, strict=True)):
+        if level_no % 2:
+            continue
         slopes = total.shape[1]
         usable = count > COVERED * slopes
         if not usable.any():
@@ -102,19 +104,21 @@ def _across(level: NDArray[np.float32], profile: NDArray[np.float32]) -> NDArray
 
 def _rarity(response: NDArray[np.float32], usable: NDArray[np.bool_]) -> NDArray[np.float32]:
     """Return |response| over the spread of all responses of about the same direction."""
-    size = np.where(usable, np.abs(response), np.nan)
+    size = np.abs(response)
     slopes = size.shape[1]
     groups = np.array_split(np.arange(slopes), max(1, slopes // 8))
     spread = np.ones(slopes, np.float32)
     for group in groups:
-        values = size[:, group][usable[:, group]]
+        values = size[:, group, ::3][usable[:, group, ::3]]
         # A group seen in a corner of the plate only takes its neighbour's spread below.
-        spread[group] = 1.4826 * np.median(values) if values.size > 200 else np.nan
+        spread[group] = 1.4826 * np.median(values) if values.size > 70 else np.nan
     known = np.isfinite(spread) & (spread > 0)
     if not known.any():
         return np.zeros_like(response)
     spread = np.interp(np.arange(slopes), np.flatnonzero(known), spread[known]).astype(np.float32)
-    return np.where(usable, np.abs(response), 0) / spread[None, :, None]
+    size *= usable
+    size /= spread[None, :, None]
+    return size
 
 
 def _peaks(score: NDArray[np.float32]) -> tuple[NDArray[np.intp], ...]:

@@ -56,14 +56,13 @@ def describe(
     share = COATED_OFF_MIDDLE if coated else SEEN_OFF_MIDDLE[look]
     length = float(np.hypot(*(ends_mm[1] - ends_mm[0])))
     doubt = abs(fit.other_slope - fit.slope) * length / 2 / 2
-    inside = (strip.u_mm >= fit.blocks_mm[0]) & (strip.u_mm <= fit.blocks_mm[-1])
     return LineMark(
         ends_mm=ends_mm,
         covariance=fit.covariance,
         u_optics_mm=share * width,
         u_optics_turn_mm=float(np.hypot(STEADY_TURN * width, doubt)),
         width_mm=width,
-        contrast=(high if high > low else -low) / float(np.median(strip.noise[inside])),
+        contrast=(high if high > low else -low) / strip.noise,
         look=look,
         seen=seen,
         log10_nfa=log10_nfa,

@@ -18,6 +18,9 @@ BLOCK_MM = 1.0
 LOG10_PLACES = 3.3
 # Gaussian chance 3e-7 each, times the places: one false line in a thousand looks.
 CLEAR = 5.0
+# What tracing may move a line from where it was seen, and how much of it must be traced.
+STRAY_MM = 0.3
+LEAST_COVERED = 0.5
 STROKES_MM = (0.035, 0.06)
 
 
@@ -43,6 +46,9 @@ def seek_line(
     length = float(strip.u_mm[-1])
     edges = np.linspace(0.0, length, max(4, int(length / BLOCK_MM)) + 1)
     blocks = block_profiles(strip.scaled, strip.u_mm, edges)
+    # Lines that cross and pricks at the ends are strong and short: none may outvote the rest.
+    limit = 3 * float(np.median(np.abs(blocks)))
+    blocks = np.clip(blocks, -limit, limit)
     lever = np.linspace(-1.0, 1.0, len(blocks))
     turns = np.arange(-TURN_MM, TURN_MM + 0.01, 0.02)
     v = strip.v_mm
@@ -61,7 +67,19 @@ def seek_line(
     step = rough_mm[1] - rough_mm[0]
     across = np.array([-step[1], step[0]]) / np.hypot(*step)
     ends = rough_mm + np.array([off_mm - turn_mm, off_mm + turn_mm])[:, None] * across
-    return trace_line(grey, face, metal, ends, LOG10_PLACES)
+    line = trace_line(grey, face, metal, ends, LOG10_PLACES)
+    return line if line is not None and _is_there(line, ends) else None
+
+
+def _is_there(line: LineMark, ends_mm: NDArray[np.float64]) -> bool:
+    """Tell whether a traced line is still the one that was seen, and most of its length."""
+    step = ends_mm[1] - ends_mm[0]
+    length = float(np.hypot(*step))
+    along = step / length
+    off = (line.ends_mm - ends_mm[0]) @ np.array([-along[1], along[0]])
+    place = np.sort((line.ends_mm - ends_mm[0]) @ along)
+    covered = min(place[1], length) - max(place[0], 0.0)
+    return bool(np.abs(off).max() < STRAY_MM and covered > LEAST_COVERED * length)
 
 
 def _mean_along(

@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
+from scipy.special import stdtr
 
 from scribegauge.marks.groove import GrooveFit, block_profiles, fit_groove, follow
 from scribegauge.marks.metal import Metal
 from scribegauge.marks.optics import describe
 from scribegauge.marks.record import LineMark
-from scribegauge.marks.strip import GROOVE_REACH_MM, Strip, cut_strip
+from scribegauge.marks.strip import BIN_MM, GROOVE_REACH_MM, Strip, cut_strip
 from scribegauge.plate.face import Face
 
 SHORTEST_MM = 4.0
@@ -19,8 +19,8 @@ SHORTEST_MM = 4.0
 LOG10_NFA_LIMIT = -3.0
 # About as many different straight lines can be told apart on a plate.
 LOG10_LINES_ON_A_PLATE = 6.5
-STEP_MM = 0.5
 LOOK_MM = 4.0
+PIECE_MM = 1.0
 # A straight line by a rule does not bow more than this over its length.
 BOW_MM = 0.12
 
@@ -56,7 +56,7 @@ def trace_line(
             return None
         fit = fit_groove(strip, first, last)
         first, last = find_ends(strip, fit)
-        if last - first < SHORTEST_MM:
+        if last - first < SHORTEST_MM or _bows(fit):
             return None
         fit = fit_groove(strip, first, last)
         first, last = find_ends(strip, fit)
@@ -106,7 +106,7 @@ def measure_between(
 def find_ends(strip: Strip, fit: GrooveFit) -> tuple[float, float]:
     """Return where along the strip the line begins and ends.
 
-    Each half millimetre votes with the logarithm of how much likelier it is with the line's own
+    Each bin of the strip votes with the logarithm of how much likelier it is with the line's own
     local profile than without; the run of largest sum is the line (a change-point estimate by
     maximum likelihood for a known signal in white noise).
     """
@@ -128,13 +128,14 @@ def _match_along(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
     """Return block edges, each block's likeness to the local profile, and likeness by chance."""
     straight = follow(strip.scaled, strip, fit.across_mm(strip.u_mm))
-    edges = np.arange(0.0, strip.u_mm[-1] + STEP_MM / 2, STEP_MM)
-    blocks = block_profiles(straight, strip.u_mm, edges)
+    half = float(strip.u_mm[1] - strip.u_mm[0]) / 2
+    edges = np.append(strip.u_mm - half, strip.u_mm[-1] + half)
+    blocks = straight.T.astype(np.float64)
     v = strip.v_mm
     near = np.abs(v) < GROOVE_REACH_MM
     # The line's look drifts with the light: the template is the mean over a few millimetres around,
     # drawn towards the whole line's.
-    reach = np.arange(-8, 9) * STEP_MM
+    reach = np.arange(-10, 11) * BIN_MM
     kernel = np.exp(-0.5 * (reach / (LOOK_MM / 2)) ** 2)
     kernel /= kernel.sum()
     local = np.apply_along_axis(np.convolve, 0, blocks, kernel, mode="same")
@@ -151,22 +152,30 @@ def _match_along(
 
 
 def _log10_chance(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
-    """Return log10 of the chance that texture alone gives a profile as clear as this.
+    """Return log10 of the chance that texture alone looks as much like a line as this.
 
-    The line's mean profile is compared with the means along parallel lines beside it, so texture
-    that runs with the line counts as noise at its true, correlated size.
+    The profile of every other piece of a millimetre is the template for the pieces between, so that noise
+    cannot resemble itself; the pieces' likenesses then have a mean and a spread of their own, and
+    Student's t tells how rarely texture would line up so. Pieces are about as long as the texture is
+    correlated along the line.
     """
     straight = follow(strip.scaled, strip, fit.across_mm(strip.u_mm))
-    inside = (strip.u_mm >= first) & (strip.u_mm <= last)
-    mean = straight[:, inside].mean(axis=1)
-    v = strip.v_mm
-    near = np.abs(v) < 0.12
-    template = fit.profile[near] - 0.0
-    template = template / max(float(np.linalg.norm(template)), 1e-9)
-    response = np.correlate(mean, template, mode="same")
-    beside = np.abs(v) > GROOVE_REACH_MM + 0.12
-    spread = float(np.sqrt(np.mean(response[beside] ** 2))) + 1e-4
-    return float(log_ndtr(-float(np.abs(response[np.abs(v) < 0.05]).max()) / spread)) / np.log(10)
+    near = np.abs(strip.v_mm) < GROOVE_REACH_MM
+    count = max(4, int((last - first) / PIECE_MM))
+    edges = np.linspace(first, last, count + 1)
+    pieces = block_profiles(straight, strip.u_mm, edges)
+    pieces -= np.median(pieces[:, ~near], axis=1)[:, None]
+    likeness = np.empty(count)
+    for half in (0, 1):
+        template = np.median(pieces[1 - half :: 2, near], axis=0)
+        template /= max(float(np.linalg.norm(template)), 1e-9)
+        likeness[half::2] = pieces[half::2, near] @ template
+    # Crossing lines and pricks: one piece must not count for many.
+    limit = 3 * float(np.median(np.abs(likeness))) + 1e-9
+    likeness = np.clip(likeness, -limit, limit)
+    spread = float(likeness.std(ddof=1)) / np.sqrt(count) + 1e-9
+    chance = stdtr(count - 1, -float(likeness.mean()) / spread)
+    return float(np.log10(max(chance, 1e-300)))
 
 
 def _bows(fit: GrooveFit) -> bool:
@@ -181,7 +190,7 @@ def _bows(fit: GrooveFit) -> bool:
 
 
 def _share_seen(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
-    """Return the share of the length that stands out by itself in pieces of half a millimetre."""
+    """Return the share of the length that stands out by itself in bins of 0.4 mm."""
     edges, match, noise = _match_along(strip, fit)
     inside = (edges[:-1] >= first) & (edges[1:] <= last)
     # Twice the noise: one piece in forty is passed by chance.
