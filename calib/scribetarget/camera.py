@@ -26,6 +26,8 @@ class Camera:
         ``"guess"`` (no record).
     name : str
         Camera maker and model, or an empty string.
+    focal_35mm : float or None
+        35 mm equivalent focal length as the photos have it; tells the lenses of a phone apart.
     """
 
     width_px: int
@@ -34,3 +36,4 @@ class Camera:
     covariance: NDArray[np.float64]
     source: str
     name: str
+    focal_35mm: float | None = None
