@@ -62,11 +62,16 @@ def look_at_metal(grey: NDArray[np.uint8], face: Face) -> Metal:
     reach = round(EDGE_MARGIN_MM / step)
     mask = cv2.erode(np.pad(mask, 1), np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))[1:-1, 1:-1]
     inside = mask.astype(np.float32)
-    deviation = (picture - _mean_around(picture, inside, SHADING_MM / step)) * inside
+    shade = _mean_around(picture, inside, SHADING_MM / step)
+    typical = float(np.median(np.abs(picture - shade)[mask > 0])) if mask.any() else 1.0
+    limit = 4 * max(typical, 0.3)
+    # A bright line lifts the mean around it and would leave dark bands at its sides: the mean is
+    # taken again with what stands out cut down.
+    shade = _mean_around(np.clip(picture, shade - limit, shade + limit), inside, SHADING_MM / step)
+    deviation = (picture - shade) * inside
     # The mean of clipped absolute values is a spread that a few grooves cannot raise; 1.2533 makes
     # it the standard deviation of Gaussian noise.
-    typical = float(np.median(np.abs(deviation[mask > 0]))) if mask.any() else 1.0
-    limited = np.minimum(np.abs(deviation), 6 * max(typical, 0.3))
+    limited = np.minimum(np.abs(deviation), limit)
     spread = 1.2533 * _mean_around(limited, inside, NOISE_REGION_MM / step)
     scaled = np.clip(deviation / np.maximum(spread, 0.4), -LIMIT, LIMIT)
     return Metal(scaled * inside, inside, grid)

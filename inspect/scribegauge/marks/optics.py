@@ -1,5 +1,7 @@
 """What a line shows, and how far the seen line may lie from the groove's middle."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,9 +17,6 @@ COATED_OFF_MIDDLE = 0.12
 # What the offset changes from one end to the other of a line that looks the same all along.
 STEADY_TURN = 0.05
 DOUBLE_SHARE = 0.3
-# Bare metal is several times as bright as the dark coat beside it; a lit wall on bare metal is
-# seldom twice as bright as the metal.
-COAT_RATIO = 1.3
 # A hand's groove: 0.05 to 0.15 mm wide (common practice, no source).
 USUAL_WIDTH_MM, U_USUAL_WIDTH_MM = 0.085, 0.03
 NARROWEST_MM, WIDEST_MM = 0.04, 0.15
@@ -52,8 +51,7 @@ def describe(
     else:
         look = "bright" if high > low else "dark"
     width = _width_mm(profile, strip.v_mm, blur_mm)
-    coated = look == "bright" and high > COAT_RATIO * strip.metal_level
-    share = COATED_OFF_MIDDLE if coated else SEEN_OFF_MIDDLE[look]
+    share = SEEN_OFF_MIDDLE[look]
     length = float(np.hypot(*(ends_mm[1] - ends_mm[0])))
     doubt = abs(fit.other_slope - fit.slope) * length / 2 / 2
     return LineMark(
@@ -68,6 +66,12 @@ def describe(
         log10_nfa=log10_nfa,
         hinted=False,
     )
+
+
+def through_coat(line: LineMark) -> LineMark:
+    """Return a line that was scribed through a coat: bare metal over the groove's whole width."""
+    share = COATED_OFF_MIDDLE / SEEN_OFF_MIDDLE[line.look]
+    return replace(line, u_optics_mm=line.u_optics_mm * min(share, 1.0))
 
 
 def _grey_profile(strip: Strip, fit: GrooveFit) -> NDArray[np.float64]:

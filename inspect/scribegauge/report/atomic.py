@@ -39,6 +39,34 @@ def write_aside(path: Path, data: bytes) -> None:
         ) from error
 
 
+def make_folder(path: Path) -> None:
+    """Make a folder unless it is there.
+
+    Raises
+    ------
+    UseError
+        With code ``cannot_write``.
+    """
+    try:
+        path.mkdir(exist_ok=True)
+    except OSError as error:
+        why = error.strerror or "unknown reason"
+        cure = "Change to a folder you may write to."
+        raise _cannot_write(path, f"({why}).", cure) from error
+
+
+def check_place(path: Path) -> None:
+    """Find out before the work whether a file could be written there.
+
+    Raises
+    ------
+    UseError
+        With code ``cannot_write``, as `write_aside` would.
+    """
+    if str(path) != "-":
+        _place(path)
+
+
 def _place(path: Path) -> Path:
     try:
         place = Path(os.path.realpath(path))

@@ -1,0 +1,56 @@
+"""``scribegauge demo``: the whole job once, on a plate from an evening class in clockmaking."""
+
+import tomllib
+from importlib.resources import files
+from pathlib import Path
+
+import click
+
+FOLDER = Path("scribegauge-demo")
+
+
+@click.command("demo")
+def command() -> int:
+    """Measure the bundled photo and leave table, reading and overlay in ./scribegauge-demo.
+
+    Pupil A-12 of an evening class in clockmaking scribed a bracket; one side came out too long.
+    """
+    from scribegauge.figure.layoutfile import read_layout
+    from scribegauge.photo.load import photo_from_bytes
+    from scribegauge.pipeline import Request, check
+    from scribegauge.report.atomic import make_folder, write_aside
+    from scribegauge.report.outputs import Outputs, write_outputs
+    from scribegauge.report.table import table
+
+    data = files("scribegauge") / "demo"
+    given = tomllib.loads((data / "demo-given.toml").read_text())
+    photo_bytes = (data / "demo-plate.jpg").read_bytes()
+    layout_text = (data / "demo-layout.toml").read_text()
+    make_folder(FOLDER)
+    layout = read_layout(layout_text, "demo-layout.toml")
+    bars = (float(given["bars_mm"][0]), float(given["bars_mm"][1]))
+    request = Request(layout, float(given["thickness_mm"]), (bars,), None)
+    photo = photo_from_bytes(photo_bytes, "demo-plate.jpg")
+    reading = check((photo,), request)
+    outputs = Outputs(FOLDER / "reading.json", FOLDER / "overlay.png", None)
+    write_outputs(outputs, photo, reading)
+    words = table(reading)
+    write_aside(FOLDER / "table.txt", (words + "\n").encode())
+    write_aside(FOLDER / "demo-plate.jpg", photo_bytes)
+    write_aside(FOLDER / "demo-layout.toml", layout_text.encode())
+    click.echo(words)
+    click.echo()
+    click.echo(_what_to_look_at(given))
+    return 0
+
+
+def _what_to_look_at(given: dict[str, object]) -> str:
+    bars = ",".join(f"{bar:g}" for bar in given["bars_mm"])  # type: ignore[attr-defined]
+    return (
+        f"Look at {FOLDER}/overlay.png: the dashed figure is the intended bracket, the thin lines "
+        "are the\nscribed ones as found, and the side that is too long is named where it is. "
+        f"The same numbers are in\n{FOLDER}/table.txt and, for scripts, in {FOLDER}/reading.json. "
+        "It was measured with\n"
+        f"  scribegauge check {FOLDER}/demo-plate.jpg --layout {FOLDER}/demo-layout.toml "
+        f"--thickness {given['thickness_mm']} --bars {bars}"
+    )

@@ -1,0 +1,163 @@
+"""One way through: from photos to a reading. The only place where the whole chain is written out."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribegauge.errors import PhotoError
+from scribegauge.figure.assign import Placement, place_figure
+from scribegauge.figure.fit import FigureFit, fit_figure
+from scribegauge.figure.layout import Layout
+from scribegauge.figure.merge import Merged, merge_lines
+from scribegauge.marks.coat import is_coated
+from scribegauge.marks.lines import find_lines
+from scribegauge.marks.metal import Metal, look_at_metal
+from scribegauge.marks.optics import through_coat
+from scribegauge.marks.record import LineMark, Marks
+from scribegauge.marks.seek import seek_line
+from scribegauge.marks.trace import measure_between
+from scribegauge.photo.record import Photo
+from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
+from scribegauge.plate.outline import find_face
+from scribegauge.report.compose import compose
+from scribegauge.report.reading import Reading
+from scribegauge.uncertainty.budget import make_budget
+from scribetarget.camera import Camera
+from scribetarget.camerafile import camera_for_photo
+from scribetarget.detect import find_target
+from scribetarget.pose import solve_view
+from scribetarget.printscale import scale_from_bars, unmeasured_scale
+from scribetarget.priors import camera_from_exif
+
+# Sheet metal is sold to a few hundredths; a caliper on it is better than that.
+U_THICKNESS_MM = 0.02
+# Share of the outline that must be scribed before the figure counts as found.
+LEAST_SHARE = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the person said about the plate and the sheet.
+
+    Attributes
+    ----------
+    layout : Layout
+    thickness_mm : float or None
+        None when nobody measured it.
+    bars_mm : tuple of (x, y)
+        Readings of the two check bars; empty when nobody measured them.
+    camera : Camera or None
+        A profile, or None to go by the photo's own record of its lens.
+    """
+
+    layout: Layout
+    thickness_mm: float | None
+    bars_mm: tuple[tuple[float, float], ...]
+    camera: Camera | None
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One photo as far as its marks."""
+
+    photo: Photo
+    face: Face
+    metal: Metal
+    marks: Marks
+    coated: bool
+
+
+def check(photos: tuple[Photo, ...], request: Request) -> Reading:
+    """Measure one plate from one or more photos of it.
+
+    Parameters
+    ----------
+    photos : tuple of Photo
+        The same plate lying still on the same sheet; lamp or camera moved between them.
+    request : Request
+
+    Raises
+    ------
+    PhotoError, scribetarget.errors.TargetError
+        When a photo cannot be judged, with its cure.
+    """
+    looks = tuple(_look(photo, request) for photo in photos)
+    placement = _place(looks, request.layout)
+    merged = _side_lines(looks, request.layout, placement)
+    fit = fit_figure(request.layout, placement, merged, looks[0].marks.pricks)
+    budget = make_budget(fit, [look.face for look in looks])
+    return compose(photos, [look.face for look in looks], looks[0].marks, fit, budget)
+
+
+def _look(photo: Photo, request: Request) -> Look:
+    """Take one photo as far as its marks."""
+    height, width = photo.grey.shape
+    facts = photo.facts
+    name = f"{facts.maker} {facts.model}".strip()
+    if request.camera is None:
+        camera = camera_from_exif(width, height, facts.focal_35mm, name)
+    else:
+        camera = camera_for_photo(request.camera, width, height, name)
+    sighting = find_target(photo.grey)
+    bars = request.bars_mm
+    scale = scale_from_bars(sighting.spec, bars) if bars else unmeasured_scale()
+    view = solve_view(sighting, camera, scale)
+    known = request.thickness_mm is not None
+    thickness = request.thickness_mm if request.thickness_mm is not None else UNKNOWN_THICKNESS_MM
+    u_thickness = U_THICKNESS_MM if known else U_UNKNOWN_THICKNESS_MM
+    face = find_face(photo, view, thickness, u_thickness, sighting.blur_px)
+    metal = look_at_metal(photo.grey, face)
+    lines = find_lines(photo.grey, face, metal)
+    coated = is_coated(photo.rgb, face, lines)
+    return Look(photo, face, metal, Marks(lines, (), ()), coated)
+
+
+def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
+    """Lay the layout over the lines of all photos."""
+    lines = [line.ends_mm for look in looks for line in look.marks.lines]
+    placement = place_figure(layout.vertices_mm, np.array(lines).reshape(-1, 2, 2))
+    if placement is None or placement.score < LEAST_SHARE:
+        raise PhotoError(
+            "figure_not_found",
+            "The lines on this plate do not make up the figure of the layout file.",
+            "Check that this layout belongs to this plate; if it does, take the photo again with "
+            "the light low from another side, so that the lines stand out.",
+        )
+    return placement
+
+
+def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -> Merged:
+    """Find the line of every side in every photo, between its corners, and join the photos."""
+    expected = placement.plate_from_layout(layout.vertices_mm)
+    sides = np.stack([expected, np.roll(expected, -1, axis=0)], axis=1)
+    seen = []
+    for look in looks:
+        lines = look.marks.lines
+        chosen = placement.match(layout.vertices_mm, np.array([line.ends_mm for line in lines]))
+        seen.append(
+            [
+                lines[k] if k is not None else _seek(look, sides[side])
+                for side, k in enumerate(chosen)
+            ]
+        )
+    corners = fit_figure(layout, placement, merge_lines(seen), ()).corners_mm
+    corners = np.where(np.isfinite(corners), corners, expected)
+    again = [
+        [
+            line and _measure_again(look, line, corners[[k, (k + 1) % len(row)]])
+            for k, line in enumerate(row)
+        ]
+        for look, row in zip(looks, seen, strict=True)
+    ]
+    return merge_lines(again)
+
+
+def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> LineMark:
+    """Measure a side's line between its corners, and say how far to trust what is seen of it."""
+    line = measure_between(look.photo.grey, look.face, line, side_mm)
+    return through_coat(line) if look.coated else line
+
+
+def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:
+    return seek_line(look.photo.grey, look.face, look.metal, side_mm)

@@ -1,0 +1,208 @@
+"""Write a measured figure down as a reading."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribegauge.figure.fit import FigureFit, angles_of, area_sign, sides_of
+from scribegauge.marks.record import LineMark, Marks
+from scribegauge.photo.record import Photo
+from scribegauge.plate.face import Face
+from scribegauge.report.reading import (
+    AngleReading,
+    LineReading,
+    PlateReading,
+    PrickReading,
+    Reading,
+    Reason,
+    SideReading,
+    Term,
+    VertexReading,
+)
+from scribegauge.report.refusal import photo_reading
+from scribegauge.report.cautions import reading_reasons
+from scribegauge.uncertainty.budget import COVERAGE_FACTOR, Budget
+from scribegauge.verdict.decide import decide
+from scribegauge.version import program
+from scribetarget.pose import tilt_deg
+
+PATH_POINTS = 24
+NOT_SEEN = Reason("side_not_seen", "This side's line does not stand out from the metal.")
+NO_CORNER = Reason(
+    "corner_not_seen", "The line of a neighbouring side was not seen, so a corner is missing."
+)
+
+
+def compose(
+    photos: Sequence[Photo], faces: Sequence[Face], marks: Marks, fit: FigureFit, budget: Budget
+) -> Reading:
+    """Put everything measured into one reading.
+
+    Parameters
+    ----------
+    photos, faces : sequences of the same length
+        Places in the photo refer to the first.
+    marks : Marks
+        Of the first photo.
+    fit : FigureFit
+    budget : Budget
+    """
+    face = faces[0]
+    reasons = reading_reasons(faces, fit)
+    return Reading(
+        status="warned" if reasons else "measured",
+        reasons=reasons,
+        title=fit.layout.title,
+        photos=tuple(
+            photo_reading(photo, f"{each.view.camera.source}: {each.view.camera.name}")
+            for photo, each in zip(photos, faces, strict=True)
+        ),
+        plate=_plate(face, fit),
+        vertices=_vertices(face, fit),
+        sides=_sides(fit, budget),
+        angles=_angles(fit, budget),
+        pricks=_pricks(face, fit),
+        lines=_lines(face, marks, fit),
+        tolerance_side_mm=fit.layout.tolerance.side_mm,
+        tolerance_angle_deg=fit.layout.tolerance.angle_deg,
+        program=program(),
+    )
+
+
+def _pairs(points: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
+    return tuple((float(x), float(y)) for x, y in points)
+
+
+def _plate(face: Face, fit: FigureFit) -> PlateReading:
+    intended = fit.placement.plate_from_layout(fit.layout.vertices_mm)
+    return PlateReading(
+        target_size=face.view.spec.size,
+        thickness_mm=face.thickness_mm,
+        scale_px_per_mm=face.scale_px_per_mm,
+        tilt_deg=tilt_deg(face.view),
+        outline_px=_pairs(face.photo_from_plate(face.outline_mm)),
+        intended_mm=_pairs(intended),
+        intended_px=_pairs(face.photo_from_plate(intended)),
+    )
+
+
+def _vertices(face: Face, fit: FigureFit) -> tuple[VertexReading, ...]:
+    rows = []
+    for name, corner in zip(fit.layout.names, fit.corners_mm, strict=True):
+        if np.isfinite(corner).all():
+            u, v = face.photo_from_plate(corner[None])[0]
+            rows.append(
+                VertexReading(name, float(corner[0]), float(corner[1]), (float(u), float(v)))
+            )
+        else:
+            rows.append(VertexReading(name, None, None, None))
+    return tuple(rows)
+
+
+def _terms(budget: Budget, index: int, unit: float) -> tuple[Term, ...]:
+    """Return the terms of one quantity, largest first."""
+    sizes = {cause: float(budget.standard(cause)[index]) * unit for cause in budget.terms}
+    return tuple(Term(name, u) for name, u in sorted(sizes.items(), key=lambda term: -term[1]))
+
+
+def _verdict(deviation: float, expanded: float, tolerance: float | None) -> str | None:
+    return None if tolerance is None else decide(deviation, expanded, tolerance)
+
+
+def _sides(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
+    n = len(fit.layout.names)
+    vertices = fit.layout.vertices_mm
+    intended = np.linalg.norm(np.roll(vertices, -1, axis=0) - vertices, axis=1)
+    expanded = budget.expanded
+    rows = []
+    for side in range(n):
+        ends = fit.layout.names[side], fit.layout.names[(side + 1) % n]
+        wanted, measured = float(intended[side]), float(budget.values[side])
+        if not np.isfinite(measured):
+            why = NOT_SEEN if fit.merged.lines[side] is None else NO_CORNER
+            rows.append(SideReading(*ends, wanted, None, None, None, None, (why,), ()))
+            continue
+        deviation, size = measured - wanted, float(expanded[side])
+        verdict = _verdict(deviation, size, fit.layout.tolerance.side_mm)
+        terms = _terms(budget, side, 1.0)
+        rows.append(SideReading(*ends, wanted, measured, deviation, size, verdict, (), terms))
+    return tuple(rows)
+
+
+def _angles(fit: FigureFit, budget: Budget) -> tuple[AngleReading, ...]:
+    n = len(fit.layout.names)
+    vertices = fit.layout.vertices_mm
+    lines = np.stack([vertices, np.roll(vertices, -1, axis=0)], axis=1)
+    intended = np.degrees(angles_of(lines, area_sign(vertices)))
+    expanded = budget.expanded
+    rows = []
+    for vertex, name in enumerate(fit.layout.names):
+        wanted, measured = float(intended[vertex]), float(np.degrees(budget.values[n + vertex]))
+        if not np.isfinite(measured):
+            missing = fit.merged.lines[vertex] is None or fit.merged.lines[vertex - 1] is None
+            why = NOT_SEEN if missing else NO_CORNER
+            rows.append(AngleReading(name, wanted, None, None, None, None, (why,), ()))
+            continue
+        deviation, size = measured - wanted, float(np.degrees(expanded[n + vertex]))
+        verdict = _verdict(deviation, size, fit.layout.tolerance.angle_deg)
+        terms = _terms(budget, n + vertex, float(np.degrees(1.0)))
+        rows.append(AngleReading(name, wanted, measured, deviation, size, verdict, (), terms))
+    return tuple(rows)
+
+
+def _pricks(face: Face, fit: FigureFit) -> tuple[PrickReading, ...]:
+    rows = []
+    for name, prick, corner in zip(fit.layout.names, fit.pricks, fit.corners_mm, strict=True):
+        if prick is None:
+            continue
+        u, v = face.photo_from_plate(prick.centre_mm[None])[0]
+        off = float(np.hypot(*(prick.centre_mm - corner)))
+        rows.append(
+            PrickReading(
+                at=name,
+                x_mm=float(prick.centre_mm[0]),
+                y_mm=float(prick.centre_mm[1]),
+                U_mm=COVERAGE_FACTOR * prick.u_mm,
+                photo_px=(float(u), float(v)),
+                off_corner_mm=off if np.isfinite(off) else None,
+                diameter_mm=prick.diameter_mm,
+            )
+        )
+    return tuple(rows)
+
+
+def _lines(face: Face, marks: Marks, fit: FigureFit) -> tuple[LineReading, ...]:
+    names = fit.layout.names
+    rows = []
+    for side, line in enumerate(fit.merged.lines):
+        if line is not None:
+            rows.append(_line(face, line, f"{names[side]}-{names[(side + 1) % len(names)]}"))
+    sides = [line.ends_mm for line in fit.merged.lines if line is not None]
+    for line in marks.lines:
+        if not any(_same(line.ends_mm, ends) for ends in sides):
+            rows.append(_line(face, line, ""))
+    return tuple(rows)
+
+
+def _same(first: NDArray[np.float64], second: NDArray[np.float64]) -> bool:
+    """Tell whether a line is the one a side was measured on."""
+    step = second[1] - second[0]
+    normal = np.array([-step[1], step[0]]) / np.hypot(*step)
+    return bool(np.abs((first - second[0]) @ normal).max() < 0.3)
+
+
+def _line(face: Face, line: LineMark, side: str) -> LineReading:
+    share = np.linspace(0.0, 1.0, PATH_POINTS)[:, None]
+    path = line.ends_mm[0] + share * (line.ends_mm[1] - line.ends_mm[0])
+    start, end = _pairs(line.ends_mm)
+    return LineReading(
+        side=side,
+        start_mm=start,
+        end_mm=end,
+        width_mm=line.width_mm,
+        look=line.look,
+        seen=line.seen,
+        hinted=line.hinted,
+        path_px=_pairs(face.photo_from_plate(path)),
+    )
