@@ -137,14 +137,14 @@ def _camera(raw: Mapping[str, Any]) -> Camera:
         raise ValueError("its covariance is not symmetric")
     spread = np.sqrt(np.maximum(np.diag(covariance), np.finfo(float).tiny))
     np.linalg.cholesky(covariance / np.outer(spread, spread))  # raises unless it is a covariance
-    size = [raw["width_px"], raw["height_px"]]
-    if not all(isinstance(side, int) and 0 < side < MOST_PX for side in size):
+    width, height = raw["width_px"], raw["height_px"]
+    if not all(isinstance(side, int) and 1 < side < MOST_PX for side in (width, height)):
         raise ValueError("its picture size is none")
     if min(values[:2]) <= 0:
         raise ValueError("its focal length is none")
     focal = None if raw.get("focal_35mm") is None else _number(raw, "focal_35mm")
     name = str(raw.get("name", ""))
-    return Camera(*size, values, (covariance + covariance.T) / 2, "profile", name, focal)
+    return Camera(width, height, values, (covariance + covariance.T) / 2, "profile", name, focal)
 
 
 def _number(raw: Mapping[str, Any], key: str) -> float:

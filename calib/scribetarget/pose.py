@@ -23,6 +23,9 @@ Array = NDArray[np.float64]
 
 MOST_ROUNDS = 30
 SETTLED = 1e-9
+MOST_DAMPING = 1e6
+# Of an uncalibrated camera: focal length and principal point.
+FOCAL_PART = (0, 2, 3)
 # A corner this many standard uncertainties off is no corner: one in 10 000 by chance is kept out.
 OUTLIER = 4.5
 FEWEST_CORNERS = 12
@@ -51,22 +54,36 @@ def solve_view(sighting: Sighting, camera: Camera, scale: PrintScale) -> View:
     drawn = np.column_stack([corner_positions_mm(sighting.spec, ids), np.zeros(len(ids))])
     prior = np.concatenate([camera.values, np.zeros(6), scale.values])
     start = prior.copy()
-    start[9:15] = _first_pose(drawn, sighting.corners_px, camera)
+    start[9:15] = first_pose(drawn, sighting.corners_px, camera)
     information = np.zeros((17, 17))
     information[:9, :9] = np.linalg.inv(camera.covariance)
     information[15:, 15:] = np.linalg.inv(scale.covariance)
     keep = np.ones(len(ids), bool)
     for _ in range(3):
-        predict = _predictor(drawn[keep])
+        predict = predictor(drawn[keep])
         seen, sigma = sighting.corners_px[keep], sighting.sigma_px[keep]
         values, jacobian, chi2 = _solve(predict, seen, sigma, start, prior, information)
-        rest = sighting.corners_px - _predictor(drawn)(values)
+        rest = sighting.corners_px - predictor(drawn)(values)
         off = np.hypot(*rest.T) / sighting.sigma_px
         good = off < OUTLIER * max(1.0, float(np.median(off)) / 1.18)
         if (good == keep).all() or good.sum() < FEWEST_CORNERS:
             break
         keep = good
-    view = _view(sighting, camera, scale, values, jacobian, chi2, keep, rest)
+    seen = jacobian.T @ jacobian / max(chi2, 1.0)
+    parts = _covariance_parts(seen, camera, scale)
+    view = View(
+        spec=sighting.spec,
+        camera=camera,
+        scale=scale,
+        values=values,
+        covariance=np.asarray(sum(parts.values())),
+        parts=parts,
+        corner_ids=ids[keep],
+        corners_px=sighting.corners_px[keep],
+        residuals_px=rest[keep],
+        sigma_px=sighting.sigma_px[keep],
+        reduced_chi2=chi2,
+    )
     _refuse(view)
     return view
 
@@ -83,8 +100,8 @@ def residual_mm(view: View) -> float:
     return size * float(view.values[14]) / float(view.values[0])
 
 
-def _predictor(drawn_mm: Array) -> Callable[[Array], Array]:
-    """Return the function from 17 parameters to corner places (N, 2) [px]."""
+def predictor(drawn_mm: Array) -> Callable[[Array], Array]:
+    """Return the function from 17 parameters to the places (N, 2) [px] of points (N, 3) [mm]."""
 
     def predict(values: Array) -> Array:
         stretched = drawn_mm * [values[15], values[16], 1.0]
@@ -93,8 +110,25 @@ def _predictor(drawn_mm: Array) -> Callable[[Array], Array]:
     return predict
 
 
-def _first_pose(drawn_mm: Array, seen_px: Array, camera: Camera) -> Array:
-    """Return rotation vector and translation (6,) from the closed form for a plane."""
+def first_pose(drawn_mm: Array, seen_px: Array, camera: Camera) -> Array:
+    """Return rotation vector and translation (6,) from the closed form for a plane.
+
+    Parameters
+    ----------
+    drawn_mm : ndarray, shape (N, 3), float64
+        Points of the plane z = 0.
+    seen_px : ndarray, shape (N, 2), float64
+    camera : Camera
+
+    Raises
+    ------
+    SightingError
+        ``pose_impossible``.
+
+    References
+    ----------
+    T. Collins, A. Bartoli, Infinitesimal plane-based pose estimation, IJCV 109 (2014) 252-286.
+    """
     f, aspect, cx, cy, k1, k2, p1, p2, k3 = camera.values
     matrix = np.array([[f, 0, cx], [0, f * aspect, cy], [0, 0, 1]])
     bend = np.array([k1, k2, p1, p2, k3])
@@ -130,13 +164,13 @@ def _solve(
     values, damping = start.copy(), 1e-3
     rest, cost = state(values)
     for _ in range(MOST_ROUNDS):
-        jacobian = _jacobian(predict, values) * weight[:, None]
+        jacobian = jacobian_of(predict, values) * weight[:, None]
         normal = jacobian.T @ jacobian + information
         gradient = jacobian.T @ rest - information @ (values - prior)
         while True:
             step = np.linalg.solve(normal + damping * np.diag(np.diag(normal)), gradient)
             new_rest, new_cost = state(values + step)
-            if new_cost <= cost or damping > 1e6:
+            if new_cost <= cost or damping > MOST_DAMPING:
                 break
             damping *= 10
         gain = cost - new_cost
@@ -145,11 +179,11 @@ def _solve(
             break
     # The priors carry lens and print: the photo itself fixes the pose and what it can of the rest.
     freedom = max(len(rest) - 6, 1)
-    return values, _jacobian(predict, values) * weight[:, None], float(rest @ rest) / freedom
+    return values, jacobian_of(predict, values) * weight[:, None], float(rest @ rest) / freedom
 
 
-def _jacobian(predict: Callable[[Array], Array], values: Array) -> Array:
-    """Return central differences (2N, 17)."""
+def jacobian_of(predict: Callable[[Array], Array], values: Array) -> Array:
+    """Return central differences (2N, 17) of a prediction, x and y of a point in turn."""
     columns = []
     for k, step in enumerate(STEPS):
         change = np.zeros(17)
@@ -158,52 +192,29 @@ def _jacobian(predict: Callable[[Array], Array], values: Array) -> Array:
     return np.array(columns).T
 
 
-def _view(
-    sighting: Sighting,
-    camera: Camera,
-    scale: PrintScale,
-    values: Array,
-    jacobian: Array,
-    chi2: float,
-    keep: NDArray[np.bool_],
-    rest: Array,
-) -> View:
-    """Work out the covariance by cause and put the view together.
+def _covariance_parts(seen: Array, camera: Camera, scale: PrintScale) -> dict[str, Array]:
+    """Work out the covariance by cause from the corners' information (17, 17).
 
     The estimate is linear in its inputs, so with H the information of all of them together each
     input's part is ``H⁻¹ (information of that input) H⁻¹`` and the parts add up to ``H⁻¹``.
     """
-    seen = jacobian.T @ jacobian / max(chi2, 1.0)
     lens, focal, print_scale = (np.zeros((17, 17)) for _ in range(3))
     inverse = np.linalg.inv(camera.covariance)
     if camera.source == "profile":
         lens[:9, :9] = inverse
     else:
         for k in range(9):
-            (focal if k in (0, 2, 3) else lens)[k, k] = inverse[k, k]
+            (focal if k in FOCAL_PART else lens)[k, k] = inverse[k, k]
     print_scale[15:, 15:] = np.linalg.inv(scale.covariance)
     covariance = np.linalg.inv(seen + lens + focal + print_scale)
     by_scale = covariance[:, 15:] @ np.linalg.inv(scale.covariance)
-    parts = {
+    return {
         "corners": covariance @ seen @ covariance,
         "lens": covariance @ lens @ covariance,
         "focal": covariance @ focal @ covariance,
         "bars": by_scale @ (scale.covariance - scale.climate) @ by_scale.T,
         "climate": by_scale @ scale.climate @ by_scale.T,
     }
-    return View(
-        spec=sighting.spec,
-        camera=camera,
-        scale=scale,
-        values=values,
-        covariance=covariance,
-        parts=parts,
-        corner_ids=sighting.corner_ids[keep],
-        corners_px=sighting.corners_px[keep],
-        residuals_px=rest[keep],
-        sigma_px=sighting.sigma_px[keep],
-        reduced_chi2=chi2,
-    )
 
 
 def _refuse(view: View) -> None:
