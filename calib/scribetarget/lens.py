@@ -16,6 +16,8 @@ Array = NDArray[np.float64]
 # Newton's steps halve the digits left; a phone lens is done in four.
 MOST_STEPS = 12
 CLOSE_ENOUGH = 1e-12
+# Below this the rotation formula would divide by almost nothing.
+NO_TURN_RAD = 1e-9
 
 
 def rotation_matrix(vector: Array) -> Array:
@@ -23,8 +25,8 @@ def rotation_matrix(vector: Array) -> Array:
     angle = float(np.sqrt(vector @ vector))
     x, y, z = vector
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    if angle < 1e-9:
-        return np.eye(3) + cross
+    if angle < NO_TURN_RAD:
+        return np.asarray(np.eye(3) + cross)
     turn = np.sin(angle) / angle * cross + (1 - np.cos(angle)) / angle**2 * (cross @ cross)
     return np.asarray(np.eye(3) + turn)
 
@@ -70,13 +72,13 @@ def undistort(values: Array, points_px: Array) -> Array:
     """
     bent = (points_px - values[2:4]) / _focal_px(values)
     flat = bent - (distort(values, bent) - bent)
-    step = 1e-6
+    right, down = np.array([1e-6, 0.0]), np.array([0.0, 1e-6])
     for _ in range(MOST_STEPS):
         rest = distort(values, flat) - bent
         if np.abs(rest).max(initial=0.0) < CLOSE_ENOUGH:
             break
-        by_x = (distort(values, flat + [step, 0]) - distort(values, flat - [step, 0])) / (2 * step)
-        by_y = (distort(values, flat + [0, step]) - distort(values, flat - [0, step])) / (2 * step)
+        by_x = (distort(values, flat + right) - distort(values, flat - right)) / 2e-6
+        by_y = (distort(values, flat + down) - distort(values, flat - down)) / 2e-6
         determinant = by_x[:, 0] * by_y[:, 1] - by_x[:, 1] * by_y[:, 0]
         flat = flat - np.column_stack(
             [
@@ -109,7 +111,7 @@ def plane_from_photo(values: Array, points_px: Array, plane: tuple[float, float,
     z0, a, b = plane
     height = z0 + a * eye[0] + b * eye[1] - eye[2]
     reach = height / (rays[:, 2] - a * rays[:, 0] - b * rays[:, 1])
-    return eye[:2] + reach[:, None] * rays[:, :2]
+    return np.asarray(eye[:2] + reach[:, None] * rays[:, :2])
 
 
 def _focal_px(values: Array) -> Array:

@@ -33,4 +33,4 @@ class FileFormatError(UseError):
 
 
 class PhotoError(ScribegaugeError):
-    """This photo cannot be judged (exit status 3)."""
+    """A photo that cannot be judged (exit status 3)."""

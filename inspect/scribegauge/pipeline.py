@@ -7,16 +7,16 @@ from numpy.typing import NDArray
 
 from scribegauge.errors import PhotoError
 from scribegauge.figure.assign import Placement, place_figure
-from scribegauge.figure.fit import FigureFit, fit_figure
+from scribegauge.figure.fit import fit_figure
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.merge import Merged, merge_lines
 from scribegauge.marks.coat import is_coated
+from scribegauge.marks.linefit import measure_between
 from scribegauge.marks.lines import find_lines
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
 from scribegauge.marks.record import LineMark, Marks
 from scribegauge.marks.seek import seek_line
-from scribegauge.marks.trace import measure_between
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
 from scribegauge.plate.outline import find_face

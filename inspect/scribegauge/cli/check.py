@@ -78,6 +78,7 @@ def command(
 
 
 def _status(reading: "Reading") -> int:
-    judged = [*reading.sides, *reading.angles]
-    outside = any(each.verdict == "outside" for each in judged)
+    verdicts = [side.verdict for side in reading.sides]
+    verdicts += [angle.verdict for angle in reading.angles]
+    outside = "outside" in verdicts
     return exitcodes.OUTSIDE if outside else exitcodes.OK

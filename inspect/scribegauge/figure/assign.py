@@ -17,6 +17,7 @@ FARTHEST_OFF_MM = 1.0
 FARTHEST_TURN_DEG = 2.5
 # Lines looked at for a first guess, longest first.
 MOST_LINES = 16
+FEWEST_LINES = 2
 # A side counts as scribed when a line covers at least this share of it.
 LEAST_COVERED = 0.1
 # Below this the crossing point of two lines is too uncertain to place a figure by.
@@ -73,7 +74,7 @@ def place_figure(
         None when no two lines meet like two sides. Among placements that score alike (a regular
         figure turned by a symmetry) the one turned least is returned.
     """
-    if len(lines_mm) < 2:
+    if len(lines_mm) < FEWEST_LINES:
         return None
     rotations, shifts = _guesses(vertices_mm, lines_mm)
     if len(rotations) == 0:
@@ -199,7 +200,7 @@ def _refined(
             rows.append([normal[0], normal[1], normal[1] * arm[0] - normal[0] * arm[1]])
             rest.append(-(placed[vertex] - lines_mm[k, 0]) @ normal)
             weight.append(share)
-    if len(rows) < 4:
+    if len(rows) < 2 * FEWEST_LINES:
         return rotation, shift
     design, target, w = np.array(rows), np.array(rest), np.array(weight)
     for _ in range(5):

@@ -82,7 +82,7 @@ def join_anchors(
     anchors_mm: NDArray[np.float64], weights: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Return joined lines (n, 2, 2) from each photo's (P, n, 2, 2) and weights (P, n); NaN unseen."""
-    seen = weights > 0
+    seen: NDArray[np.bool_] = np.asarray(weights > 0)
     total = (np.where(seen[..., None, None], anchors_mm, 0.0) * weights[..., None, None]).sum(
         axis=0
     )

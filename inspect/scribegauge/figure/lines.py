@@ -4,6 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
+# Sine of an angle below which two lines count as parallel.
+PARALLEL = 1e-6
 
 
 def directions(ends: Points) -> Points:
@@ -26,7 +28,7 @@ def meeting(first: Points, second: Points) -> Points:
     gap = q - p
     along = gap[..., 0] * e[..., 1] - gap[..., 1] * e[..., 0]
     with np.errstate(divide="ignore", invalid="ignore"):
-        reach = np.where(np.abs(cross) > 1e-6, along / cross, np.nan)
+        reach = np.where(np.abs(cross) > PARALLEL, along / cross, np.nan)
     return np.asarray(p + reach[..., None] * d)
 
 

@@ -24,6 +24,8 @@ COVERED = 0.6
 RARE = 5.6
 # A groove as seen, standard deviation across it.
 STROKE_MM = 0.05
+# A spread from fewer sums than this is no spread.
+FEWEST_SUMS = 70
 # Pieces closer than this many samples and slopes are one.
 NEIGHBOURS = 3
 
@@ -59,7 +61,7 @@ def _pieces(
     deviation: NDArray[np.float32], mask: NDArray[np.float32]
 ) -> Iterator[tuple[float, NDArray[np.float64]]]:
     """Yield (score, ends in samples) of near-horizontal falling pieces."""
-    height, width = deviation.shape
+    width = deviation.shape[1]
     levels = min(LAST_LEVEL, int(np.log2(max(width, 2))))
     strip = 1 << levels
     pad_rows = ((strip, 0), (0, -width % strip))
@@ -72,7 +74,7 @@ def _pieces(
         usable = count > COVERED * slopes
         if not usable.any():
             continue
-        level = total / np.sqrt(np.maximum(count, 1.0))
+        level = np.asarray(total / np.sqrt(np.maximum(count, 1.0)), np.float32)
         for profile in _profiles():
             score = _rarity(_across(level, profile), usable)
             for strip_no, slope, row in zip(*_peaks(score), strict=True):
@@ -111,7 +113,7 @@ def _rarity(response: NDArray[np.float32], usable: NDArray[np.bool_]) -> NDArray
     for group in groups:
         values = size[:, group, ::3][usable[:, group, ::3]]
         # A group seen in a corner of the plate only takes its neighbour's spread below.
-        spread[group] = 1.4826 * np.median(values) if values.size > 70 else np.nan
+        spread[group] = 1.4826 * np.median(values) if values.size > FEWEST_SUMS else np.nan
     known = np.isfinite(spread) & (spread > 0)
     if not known.any():
         return np.zeros_like(response)

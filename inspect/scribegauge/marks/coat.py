@@ -1,4 +1,4 @@
-"""Is the plate coated (layout lacquer, marker ink), so that lines show the bare metal?"""
+"""Whether the plate is coated (layout lacquer, marker ink), so that lines show bare metal."""
 
 import numpy as np
 from numpy.typing import NDArray

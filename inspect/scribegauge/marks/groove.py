@@ -19,6 +19,10 @@ BLOCK_MM = 2.0
 FARTHEST_STEP_MM = 0.06
 CORE_MM = 0.3
 ROUNDS = 5
+# What counts for a profile's middle: the widest groove, its burr and the blur.
+MIDDLE_REACH_MM = 0.2
+# A block that shows less than this of the common profile says nothing about its place.
+FAINTEST = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +132,7 @@ def block_profiles(
 
 def middle_of(profile: NDArray[np.float64], v_mm: NDArray[np.float64]) -> float:
     """Return the middle of a profile: the centroid of its absolute deviation near the line."""
-    weight = np.where(np.abs(v_mm) < 0.2, np.abs(profile), 0.0)
+    weight = np.where(np.abs(v_mm) < MIDDLE_REACH_MM, np.abs(profile), 0.0)
     return float((weight @ v_mm) / max(float(weight.sum()), 1e-9))
 
 
@@ -149,7 +153,7 @@ def _block_offsets(
     model = np.column_stack([profile[near], -slope[near], np.ones(near.sum())])
     solution, *_ = np.linalg.lstsq(model, blocks[:, near].T, rcond=None)
     amplitude, moment = solution[0], solution[1]
-    usable = amplitude > 0.2
+    usable = amplitude > FAINTEST
     steps = np.where(usable, moment / np.where(usable, amplitude, 1.0), 0.0)
     steps = np.clip(steps, -FARTHEST_STEP_MM, FARTHEST_STEP_MM)
     return steps, np.clip(np.where(usable, amplitude, 0.0), 0.05, 1.5)
@@ -174,4 +178,4 @@ def _robust_line(
     freedom = max(len(x_mm) - 2, 1)
     variance = float(weights @ rest**2 / weights.sum()) * len(x_mm) / freedom
     covariance = np.linalg.inv(normal) * float(weights.sum()) / len(x_mm) * variance
-    return solution, covariance, weights
+    return np.asarray(solution, np.float64), np.asarray(covariance), np.asarray(weights)

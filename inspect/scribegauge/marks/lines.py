@@ -4,9 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.marks.candidates import Candidate, find_candidates
+from scribegauge.marks.linefit import trace_line
 from scribegauge.marks.metal import Metal
 from scribegauge.marks.record import LineMark
-from scribegauge.marks.trace import trace_line
 from scribegauge.plate.face import Face
 
 # A piece this close to a line already found, along all its length, is that line.

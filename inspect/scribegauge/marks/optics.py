@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.marks.groove import GrooveFit, follow
+from scribegauge.marks.groove import MIDDLE_REACH_MM, GrooveFit, follow
 from scribegauge.marks.record import LineMark
 from scribegauge.marks.strip import GROOVE_REACH_MM, Strip
 
@@ -15,7 +15,7 @@ SEEN_OFF_MIDDLE = {"dark": 0.21, "double": 0.32, "bright": 0.42}
 # Bare metal in a groove through lacquer shows the whole width, both walls.
 COATED_OFF_MIDDLE = 0.12
 # What the offset changes from one end to the other of a line that looks the same all along.
-STEADY_TURN = 0.05
+STEADY_TURN = 0.08
 DOUBLE_SHARE = 0.3
 # A hand's groove: 0.05 to 0.15 mm wide (common practice, no source).
 USUAL_WIDTH_MM, U_USUAL_WIDTH_MM = 0.085, 0.03
@@ -43,7 +43,7 @@ def describe(
         Standard deviation of the photo's blur on the plate.
     """
     profile = _grey_profile(strip, fit)
-    near = np.abs(strip.v_mm) < 0.15
+    near = np.abs(strip.v_mm) < WIDEST_MM
     high = float(max(profile[near].max(), 0.0))
     low = float(max(-profile[near].min(), 0.0))
     if min(high, low) > DOUBLE_SHARE * max(high, low):
@@ -91,7 +91,7 @@ def _width_mm(profile: NDArray[np.float64], v_mm: NDArray[np.float64], blur_mm: 
     width of ``hypot(w, 2.355 s)``. Where the blur hides the width, the usual one of the trade is
     taken: both are weighed by their uncertainties.
     """
-    size = np.abs(profile) * (np.abs(v_mm) < 0.2)
+    size = np.abs(profile) * (np.abs(v_mm) < MIDDLE_REACH_MM)
     half = float(np.count_nonzero(size > size.max() / 2)) * float(v_mm[1] - v_mm[0])
     groove = np.sqrt(max(half**2 - (2.355 * blur_mm) ** 2, NARROWEST_MM**2))
     # 7 % of the half-height width: sampling step, noise, and walls unequally lit.

@@ -32,7 +32,7 @@ def strip_sums(
     M. L. Brady, A fast discrete approximation algorithm for the Radon transform, SIAM J. Comput.
     27 (1998) 107-119, doi:10.1137/S0097539793256673.
     """
-    height, width = image.shape
+    width = image.shape[1]
     if width % (1 << levels):
         msg = f"width {width} is not a multiple of {1 << levels}"
         raise ValueError(msg)

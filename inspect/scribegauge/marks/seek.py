@@ -4,10 +4,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.marks.groove import block_profiles
+from scribegauge.marks.linefit import trace_line
 from scribegauge.marks.metal import Metal
 from scribegauge.marks.record import LineMark
 from scribegauge.marks.strip import cut_strip
-from scribegauge.marks.trace import trace_line
 from scribegauge.plate.face import Face
 
 # How far aside and how much turned the line may be: what the placement of a figure allows.

@@ -74,16 +74,16 @@ def cut_strip(
     step_u = 1 / face.scale_px_per_mm
     grid = strip_grid(start_mm, end_mm, half_width_mm, step_u, STEP_ACROSS_MM)
     raw = resample(picture, face, grid)
-    v = (np.arange(grid.rows) - (grid.rows - 1) / 2) * grid.step_v_mm
-    grey = raw - _metal_shade(raw, v, SHADE_MM / step_u)
+    v = np.asarray((np.arange(grid.rows) - (grid.rows - 1) / 2) * grid.step_v_mm, np.float64)
+    grey = np.asarray(raw - _metal_shade(raw, v, SHADE_MM / step_u), np.float32)
     beside = np.abs(v) > GROOVE_REACH_MM
     level = np.median(np.abs(grey[beside]), axis=0)
     smooth = cv2.blur(level[None, :], (_odd(NOISE_MM / step_u), 1), borderType=cv2.BORDER_REFLECT)
     # A quarter grey level: rounding alone leaves 0.29.
     noise = np.maximum(1.4826 * smooth[0], 0.25)
     scaled = np.clip(grey / noise, -LIMIT, LIMIT)
-    edges = np.linspace(0, grid.columns, max(2, round(grid.columns * step_u / BIN_MM)) + 1)
-    edges = np.round(edges).astype(int)
+    count = max(2, round(grid.columns * step_u / BIN_MM))
+    edges = np.round(np.linspace(0, grid.columns, count + 1)).astype(np.intp)
     return Strip(
         start_mm=start_mm,
         end_mm=end_mm,

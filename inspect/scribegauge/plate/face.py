@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
 from scribetarget.lens import plane_from_photo, project
 from scribetarget.view import View
 

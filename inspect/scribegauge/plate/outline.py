@@ -5,12 +5,12 @@ from dataclasses import replace
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scribetarget.view import View
 
 from scribegauge.errors import PhotoError
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face, scale_at
 from scribegauge.plate.resample import Grid, resample
+from scribetarget.view import View
 
 SAMPLES_PER_MM = 4.0
 # Paper this close to the ring is taken to be bare.
@@ -93,7 +93,7 @@ def _edge_strength(flat: NDArray[np.float64]) -> NDArray[np.float32]:
     smooth = cv2.GaussianBlur(flat.astype(np.float32), (0, 0), 0.4 * SAMPLES_PER_MM)
     down = np.abs(np.gradient(smooth, axis=0)).max(axis=2)
     right = np.abs(np.gradient(smooth, axis=1)).max(axis=2)
-    return np.hypot(down, right)
+    return np.asarray(np.hypot(down, right), np.float32)
 
 
 def _not_reached(barrier: NDArray[np.uint8]) -> NDArray[np.uint8]:
@@ -101,8 +101,9 @@ def _not_reached(barrier: NDArray[np.uint8]) -> NDArray[np.uint8]:
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (5, 5))
     closed = cv2.morphologyEx(barrier, cv2.MORPH_CLOSE, kernel)
     padded = np.pad(closed, 1)
-    cv2.floodFill(padded, None, (0, 0), 2)
-    return (padded[1:-1, 1:-1] != 2).astype(np.uint8)
+    reached = 2
+    cv2.floodFill(padded, None, (0, 0), reached)
+    return np.asarray(padded[1:-1, 1:-1] != reached, np.uint8)
 
 
 def _otsu(values: NDArray[np.float64]) -> float:
@@ -137,7 +138,7 @@ def _on_strongest_step(picture: NDArray[np.float32], rough: NDArray[np.uint8]) -
         return rough
     seeds = inside.astype(np.int32) + 2 * (cv2.dilate(rough, np.ones((3, 3), np.uint8)) == 0)
     flooded = cv2.watershed(np.clip(picture, 0, 255).astype(np.uint8), seeds.astype(np.int32))
-    return (flooded == 1).astype(np.uint8)
+    return np.asarray(flooded == 1, np.uint8)
 
 
 def _outline(patch: NDArray[np.uint8]) -> NDArray[np.float64]:

@@ -65,7 +65,7 @@ def photo_places(face: Face, grid: Grid) -> NDArray[np.float32]:
     ).reshape(-1, 2)
     nodes = face.photo_from_plate(points).reshape(len(v), len(u), 2)
     full = np.einsum("iv,vuc,ju->ijc", weights_v, nodes, weights_u, optimize=True)
-    return full.astype(np.float32)
+    return np.asarray(full, np.float32)
 
 
 def resample(picture: NDArray[np.uint8], face: Face, grid: Grid) -> NDArray[np.float32]:
@@ -93,7 +93,7 @@ def resample(picture: NDArray[np.uint8], face: Face, grid: Grid) -> NDArray[np.f
     step_px = min(grid.step_u_mm, grid.step_v_mm) * face.scale_px_per_mm
     if step_px > 1.0:
         # A Gaussian of 0.4 steps leaves little above the grid's Nyquist frequency.
-        part = cv2.GaussianBlur(part, (0, 0), 0.4 * step_px)
+        part = np.asarray(cv2.GaussianBlur(part, (0, 0), 0.4 * step_px), np.uint8)
     local = places - low.astype(np.float32)
     sampled = cv2.remap(
         part,

@@ -5,10 +5,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.figure.fit import FigureFit, angles_of, area_sign, sides_of
+from scribegauge.figure.fit import FigureFit, angles_of, area_sign
 from scribegauge.marks.record import LineMark, Marks
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face
+from scribegauge.report.cautions import reading_reasons
 from scribegauge.report.reading import (
     AngleReading,
     LineReading,
@@ -21,13 +22,14 @@ from scribegauge.report.reading import (
     VertexReading,
 )
 from scribegauge.report.refusal import photo_reading
-from scribegauge.report.cautions import reading_reasons
 from scribegauge.uncertainty.budget import COVERAGE_FACTOR, Budget
 from scribegauge.verdict.decide import decide
 from scribegauge.version import program
 from scribetarget.pose import tilt_deg
 
 PATH_POINTS = 24
+# A line this close to a side along all its length is the one the side was measured on.
+SAME_LINE_MM = 0.3
 NOT_SEEN = Reason("side_not_seen", "This side's line does not stand out from the metal.")
 NO_CORNER = Reason(
     "corner_not_seen", "The line of a neighbouring side was not seen, so a corner is missing."
@@ -174,22 +176,25 @@ def _pricks(face: Face, fit: FigureFit) -> tuple[PrickReading, ...]:
 
 def _lines(face: Face, marks: Marks, fit: FigureFit) -> tuple[LineReading, ...]:
     names = fit.layout.names
-    rows = []
-    for side, line in enumerate(fit.merged.lines):
-        if line is not None:
-            rows.append(_line(face, line, f"{names[side]}-{names[(side + 1) % len(names)]}"))
-    sides = [line.ends_mm for line in fit.merged.lines if line is not None]
-    for line in marks.lines:
-        if not any(_same(line.ends_mm, ends) for ends in sides):
-            rows.append(_line(face, line, ""))
-    return tuple(rows)
+    sides = [
+        _line(face, line, f"{names[side]}-{names[(side + 1) % len(names)]}")
+        for side, line in enumerate(fit.merged.lines)
+        if line is not None
+    ]
+    known = [line.ends_mm for line in fit.merged.lines if line is not None]
+    others = [
+        _line(face, line, "")
+        for line in marks.lines
+        if not any(_same(line.ends_mm, ends) for ends in known)
+    ]
+    return (*sides, *others)
 
 
 def _same(first: NDArray[np.float64], second: NDArray[np.float64]) -> bool:
     """Tell whether a line is the one a side was measured on."""
     step = second[1] - second[0]
     normal = np.array([-step[1], step[0]]) / np.hypot(*step)
-    return bool(np.abs((first - second[0]) @ normal).max() < 0.3)
+    return bool(np.abs((first - second[0]) @ normal).max() < SAME_LINE_MM)
 
 
 def _line(face: Face, line: LineMark, side: str) -> LineReading:

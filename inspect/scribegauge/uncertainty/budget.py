@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scribetarget.lens import plane_from_photo
 
 from scribegauge.figure.fit import FigureFit, angles_of, area_sign, join_anchors, sides_of
 from scribegauge.figure.lines import moved
 from scribegauge.plate.face import Face
+from scribetarget.lens import plane_from_photo
 
 COVERAGE_FACTOR = 2.0
 # Swarf or a burr under one edge: up to 0.05 mm (common practice, no source), either way; as a
@@ -79,7 +79,7 @@ class Budget:
         return np.asarray(COVERAGE_FACTOR * np.sqrt(np.diag(self.covariance)))
 
     def standard(self, cause: str) -> Matrix:
-        """Standard uncertainties (2n,) from one cause."""
+        """Return standard uncertainties (2n,) from one cause."""
         return np.asarray(np.sqrt(np.maximum(np.diag(self.terms[cause]), 0.0)))
 
 
@@ -135,7 +135,7 @@ def _difference(after: Matrix, before: Matrix) -> Matrix:
 
 def _seen(anchors: Matrix, face: Face) -> tuple[NDArray[np.bool_], Matrix]:
     """Return which lines a photo shows (n,) and where their ends lie in it (2m, 2) [px]."""
-    seen = np.isfinite(anchors).all(axis=(1, 2))
+    seen = np.asarray(np.isfinite(anchors).all(axis=(1, 2)))
     return seen, face.photo_from_plate(anchors[seen].reshape(-1, 2))
 
 
@@ -144,7 +144,7 @@ def _moved_anchors(
 ) -> Matrix:
     """Return one photo's anchors (n, 2, 2) seen at the same places by another camera or plane."""
     seen, points_px = places[photo]
-    anchors = fit.anchors_mm[photo]
+    anchors: Matrix = fit.anchors_mm[photo]
     anchors[seen] = plane_from_photo(values, points_px, plane).reshape(-1, 2, 2)
     return anchors
 
@@ -152,7 +152,7 @@ def _moved_anchors(
 def _by_view(
     fit: FigureFit, faces: Sequence[Face], places: Places, photo: int, quantities: Quantities
 ) -> Matrix:
-    """Sensitivities (2n, 17) to one view's parameters, the lines staying where they are seen."""
+    """Return sensitivities (2n, 17) to one view's parameters, the lines staying where they are seen."""
     face = faces[photo]
     plane = (-face.thickness_mm, 0.0, 0.0)
     columns = []
@@ -171,7 +171,7 @@ def _by_view(
 def _by_plane(
     fit: FigureFit, faces: Sequence[Face], places: Places, quantities: Quantities
 ) -> Matrix:
-    """Sensitivities (2n, 3) to the face's height and to its tilt along x and y about its middle."""
+    """Return sensitivities (2n, 3) to the face's height and to its tilt along x and y about its middle."""
     middle = faces[0].outline_mm.mean(axis=0)
     columns = []
     for k, step in enumerate((HEIGHT_STEP_MM, TILT_STEP, TILT_STEP)):
@@ -191,7 +191,7 @@ def _by_plane(
 
 
 def _by_line(lines: Matrix, quantities: Quantities) -> Matrix:
-    """Sensitivities (2n, 2n) to each line's offset and turn: offset 0, turn 0, offset 1, …"""
+    """Return sensitivities (2n, 2n) to each line's offset and turn, line by line."""
     columns = []
     for side in range(len(lines)):
         for step in ((OFFSET_STEP_MM, 0.0), (0.0, TURN_STEP_RAD)):

@@ -99,8 +99,19 @@ def measure_between(
     fit = fit_groove(strip, 0.0, float(strip.u_mm[-1]))
     ends = _place(strip, fit, np.array([0.0, float(strip.u_mm[-1])]))
     again = describe(strip, fit, ends, line.log10_nfa, line.seen, blur_mm(face))
+    # A side drawn along a longer construction line is two strokes in one groove, and which of them
+    # is seen cannot be told: where the whole line lies aside of the part, that is in doubt.
+    step = ends[1] - ends[0]
+    aside = (ends - line.ends_mm[0]) @ np.array([-along[1], along[0]])
+    shift, turn = aside.mean() / 2, (aside[1] - aside[0]) / 4
     beyond = np.array([-first, length - first])
-    return replace(again, ends_mm=_place(strip, fit, beyond))
+    stretch = length / float(np.hypot(*step))
+    return replace(
+        again,
+        ends_mm=_place(strip, fit, beyond),
+        u_optics_mm=float(np.hypot(again.u_optics_mm, shift)),
+        u_optics_turn_mm=float(np.hypot(again.u_optics_turn_mm, turn) * stretch),
+    )
 
 
 def find_ends(strip: Strip, fit: GrooveFit) -> tuple[float, float]:
@@ -142,11 +153,9 @@ def _match_along(
     template = local[:, near] + fit.profile[near]
     template /= np.maximum(np.linalg.norm(template, axis=1, keepdims=True), 1e-9)
     match = np.einsum("bv,bv->b", blocks[:, near], template)
-    chance = []
     width = int(near.sum())
     whole = fit.profile[near] / max(float(np.linalg.norm(fit.profile[near])), 1e-9)
-    for start in (0, len(v) - width):
-        chance.append(blocks[:, start : start + width] @ whole)
+    chance = [blocks[:, start : start + width] @ whole for start in (0, len(v) - width)]
     noise = 1.4826 * float(np.median(np.abs(np.concatenate(chance)))) + 1e-3
     return edges, match, noise
 
@@ -154,10 +163,10 @@ def _match_along(
 def _log10_chance(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
     """Return log10 of the chance that texture alone looks as much like a line as this.
 
-    The profile of every other piece of a millimetre is the template for the pieces between, so that noise
-    cannot resemble itself; the pieces' likenesses then have a mean and a spread of their own, and
-    Student's t tells how rarely texture would line up so. Pieces are about as long as the texture is
-    correlated along the line.
+    The profile of every other piece of a millimetre is the template for the pieces between, so
+    that noise cannot resemble itself; the pieces' likenesses then have a mean and a spread of their
+    own, and Student's t tells how rarely texture would line up so. Pieces are about as long as the
+    texture is correlated along the line.
     """
     straight = follow(strip.scaled, strip, fit.across_mm(strip.u_mm))
     near = np.abs(strip.v_mm) < GROOVE_REACH_MM
