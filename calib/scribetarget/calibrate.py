@@ -37,6 +37,8 @@ class TargetPhoto:
     ----------
     name : str
         What to call the photo.
+    sha256 : str
+        Of its file.
     width_px, height_px : int
         Of the upright picture.
     camera_name : str
@@ -46,6 +48,7 @@ class TargetPhoto:
     """
 
     name: str
+    sha256: str
     width_px: int
     height_px: int
     camera_name: str
@@ -59,7 +62,7 @@ class PhotoResult:
 
     Attributes
     ----------
-    name : str
+    name, sha256 : str
     corners : int
         Corners used.
     rms_px : float
@@ -69,6 +72,7 @@ class PhotoResult:
     """
 
     name: str
+    sha256: str
     corners: int
     rms_px: float
     tilt_deg: float
@@ -140,7 +144,7 @@ def calibrate(photos: Sequence[TargetPhoto], scale: PrintScale) -> Calibration:
             if bad
         ]
         usable = [photo for photo, bad in zip(usable, bent, strict=True) if not bad]
-        _refuse_too_few(usable, left_out)
+        refuse_too_few(usable, left_out)
         bundle = adjust([_points(photo.sighting) for photo in usable], prior, scale)
     camera = _camera(bundle, prior)
     _refuse_alike(camera, bundle)
@@ -188,7 +192,7 @@ def _refuse_differences(
 
 def _prior(photos: Sequence[TargetPhoto]) -> Camera:
     """Return what is known of the camera before; nothing is measured yet."""
-    _refuse_too_few(photos, [])
+    refuse_too_few(photos, [])
     names = [photo.camera_name for photo in photos if photo.camera_name]
     focals = [photo.focal_35mm for photo in photos if photo.focal_35mm]
     focal = focals[0] if focals else None
@@ -210,11 +214,12 @@ def _usable(
             left_out.append((photo.name, error.text))
         else:
             usable.append(photo)
-    _refuse_too_few(usable, left_out)
+    refuse_too_few(usable, left_out)
     return usable, left_out
 
 
-def _refuse_too_few(usable: Sequence[TargetPhoto], left_out: Sequence[tuple[str, str]]) -> None:
+def refuse_too_few(usable: Sequence[TargetPhoto], left_out: Sequence[tuple[str, str]]) -> None:
+    """Raise ``too_few_photos`` with what was wrong with those left out (name, reason)."""
     if len(usable) < FEWEST_PHOTOS:
         reasons = "".join(f" {name}: {reason.rstrip('.')}." for name, reason in left_out)
         raise CameraError(
@@ -272,7 +277,7 @@ def _calibration(
     kept = [rest[keep] for rest, keep in zip(bundle.residuals_px, bundle.kept, strict=True)]
     tilts = tilts_deg(bundle.poses)
     results = tuple(
-        PhotoResult(photo.name, len(rest), _rms_px(rest), tilt)
+        PhotoResult(photo.name, photo.sha256, len(rest), _rms_px(rest), tilt)
         for photo, rest, tilt in zip(usable, kept, tilts, strict=True)
     )
     middling = sightings[int(np.argmin(np.abs(np.array(tilts) - 15.0)))]

@@ -16,6 +16,7 @@ from scribetarget.errors import TargetError
 
 # name: (module with a click command called `command`, one line of help)
 COMMANDS = {
+    "camera": ("scribegauge.cli.camera", "Calibrate a camera from photos of the target alone."),
     "check": ("scribegauge.cli.check", "Measure one plate from one or more photos of it."),
     "demo": ("scribegauge.cli.demo", "Do the whole job once, on a bundled photo."),
     "target": ("scribegauge.cli.target", "Draw the scale target to print and lay the plate in."),
