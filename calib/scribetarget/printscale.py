@@ -66,10 +66,12 @@ def scale_from_bars(
     """
     readings = np.asarray(readings_mm, np.float64).reshape(-1, 2)
     stretch = readings / spec.check_bar_mm
-    if not np.all(np.abs(stretch - 1) < LARGEST_STRETCH):
+    absurd = readings[~np.all(np.abs(stretch - 1) < LARGEST_STRETCH, axis=1)]  # ~: NaN is absurd
+    if len(absurd):
+        x_mm, y_mm = absurd[0]
         raise BarsError(
             "bars_absurd",
-            f"Check bars of {readings[0, 0]:g} and {readings[0, 1]:g} mm cannot be those of a size "
+            f"Check bars of {x_mm:g} and {y_mm:g} mm cannot be those of a size "
             f"{spec.size} sheet, where both are drawn {spec.check_bar_mm:g} mm long.",
             "Measure the bars printed beside the ring with a caliper, in millimetres, x first; "
             "print at actual size (100 %) if they are really that far off.",

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from scribetarget.spec import TargetSpec, marker_squares
+from scribetarget.sighting import Sighting
+from scribetarget.spec import TargetSpec, corner_positions_mm, marker_squares
 
 # Every edge of a sheet lies on a grid of 1/32 square: a bitmap of that pitch is exact.
 CELLS = 32
@@ -113,3 +114,54 @@ class Studio:
 @pytest.fixture(scope="session")
 def studio() -> Studio:
     return Studio()
+
+
+def pose_over(
+    spec: TargetSpec, tilt_deg: float, towards_deg: float, turn_deg: float, distance_mm: float
+) -> NDArray[np.float64]:
+    """Rotation vector and translation of a camera that looks at the sheet's middle."""
+    turn = cv2.Rodrigues(np.radians([0.0, 0.0, turn_deg]))[0]
+    axis = np.radians([np.cos(np.radians(towards_deg)), np.sin(np.radians(towards_deg)), 0.0])
+    rotation = cv2.Rodrigues(axis * tilt_deg)[0] @ turn
+    middle = np.array([spec.side_mm / 2, spec.side_mm / 2, 0.0])
+    shift = np.array([0.0, 0.0, distance_mm]) - rotation @ middle
+    return np.concatenate([cv2.Rodrigues(rotation)[0].ravel(), shift])
+
+
+def sight_corners(
+    spec: TargetSpec, values: NDArray[np.float64], sigma_px: float, seed: int
+) -> Sighting:
+    """What a detector with normal errors of `sigma_px` reports; projected by cv2, not by us."""
+    ids = np.array(spec.corner_ids)
+    flat = corner_positions_mm(spec, ids) * values[15:17]
+    matrix = np.array([[values[0], 0, values[2]], [0, values[0] * values[1], values[3]], [0, 0, 1]])
+    points = np.column_stack([flat, np.zeros(len(flat))])
+    seen, _ = cv2.projectPoints(points, values[9:12], values[12:15], matrix, values[4:9])
+    noise = np.random.default_rng(seed).normal(0, sigma_px, (len(ids), 2))
+    square_px = float(values[0] * spec.square_mm / values[14])
+    return Sighting(
+        spec=spec,
+        corner_ids=ids,
+        corners_px=seen.reshape(-1, 2) + noise,
+        sigma_px=np.full(len(ids), sigma_px),
+        marker_ids=np.array(spec.printed_marker_ids),
+        square_px=square_px,
+        blur_px=1.0,
+        contrast=150.0,
+        white_level=200.0,
+        black_level=50.0,
+        clipped_share=0.0,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """Views of a sheet without a picture."""
+
+    pose_over = staticmethod(pose_over)
+    sight_corners = staticmethod(sight_corners)
+
+
+@pytest.fixture(scope="session")
+def looks() -> Looks:
+    return Looks()
