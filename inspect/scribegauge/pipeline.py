@@ -5,10 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.errors import PhotoError
+from scribegauge.errors import PhotoError, UseError
 from scribegauge.figure.assign import Placement, place_figure
 from scribegauge.figure.fit import fit_figure
 from scribegauge.figure.layout import Layout
+from scribegauge.figure.layoutfile import fits_window
 from scribegauge.figure.merge import Merged, merge_lines
 from scribegauge.marks.coat import is_coated
 from scribegauge.marks.linefit import measure_between
@@ -26,9 +27,11 @@ from scribegauge.uncertainty.budget import make_budget
 from scribetarget.camera import Camera
 from scribetarget.camerafile import camera_for_photo
 from scribetarget.detect import find_target
+from scribetarget.errors import SightingError
 from scribetarget.pose import solve_view
 from scribetarget.printscale import scale_from_bars, unmeasured_scale
 from scribetarget.priors import camera_from_exif
+from scribetarget.spec import TargetSpec
 
 # Sheet metal is sold to a few hundredths; a caliper on it is better than that.
 U_THICKNESS_MM = 0.02
@@ -80,14 +83,27 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     Raises
     ------
     PhotoError, scribetarget.errors.TargetError
-        When a photo cannot be judged, with its cure.
+        When a photo cannot be judged, with its cure; of several, the photo is named.
+    UseError
+        ``figure_too_large``.
     """
-    looks = tuple(_look(photo, request) for photo in photos)
+    if len(photos) == 1:
+        looks: tuple[Look, ...] = (_look(photos[0], request),)
+    else:
+        looks = tuple(_look_named(photo, request) for photo in photos)
     placement = _place(looks, request.layout)
     merged = _side_lines(looks, request.layout, placement)
     fit = fit_figure(request.layout, placement, merged, looks[0].marks.pricks)
     budget = make_budget(fit, [look.face for look in looks])
     return compose(photos, [look.face for look in looks], looks[0].marks, fit, budget)
+
+
+def _look_named(photo: Photo, request: Request) -> Look:
+    """Take one photo of several as far as its marks, and say which one cannot be judged."""
+    try:
+        return _look(photo, request)
+    except (PhotoError, SightingError) as error:
+        raise type(error)(error.code, f"{photo.name}: {error.text}", error.cure) from error
 
 
 def _look(photo: Photo, request: Request) -> Look:
@@ -98,8 +114,9 @@ def _look(photo: Photo, request: Request) -> Look:
     if request.camera is None:
         camera = camera_from_exif(width, height, facts.focal_35mm, name)
     else:
-        camera = camera_for_photo(request.camera, width, height, name)
+        camera = camera_for_photo(request.camera, width, height, name, facts.focal_35mm)
     sighting = find_target(photo.grey)
+    _refuse_too_large(request.layout, sighting.spec)
     bars = request.bars_mm
     scale = scale_from_bars(sighting.spec, bars) if bars else unmeasured_scale()
     view = solve_view(sighting, camera, scale)
@@ -111,6 +128,17 @@ def _look(photo: Photo, request: Request) -> Look:
     lines = find_lines(photo.grey, face, metal)
     coated = is_coated(photo.rgb, face, lines)
     return Look(photo, face, metal, Marks(lines, (), ()), coated)
+
+
+def _refuse_too_large(layout: Layout, spec: TargetSpec) -> None:
+    """Raise when the plate in this window cannot carry the figure of this layout."""
+    if not fits_window(layout, spec.window_mm):
+        raise UseError(
+            "figure_too_large",
+            f"The figure of the layout file is larger than the {spec.window_mm:g} mm window of the "
+            f"size {spec.size} sheet in the photo.",
+            "Give the layout of this plate, with its lengths in millimetres.",
+        )
 
 
 def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
