@@ -6,18 +6,16 @@ from typing import TYPE_CHECKING
 import click
 
 from scribegauge.cli import exitcodes
+from scribegauge.cli.intake import FILE, read_camera_file, refuse_clashes, refuse_twins
 from scribegauge.cli.options import BARS, THICKNESS
 
 if TYPE_CHECKING:
     from scribegauge.photo.record import Photo
     from scribegauge.report.reading import Reading
 
-PHOTO = click.Path(path_type=Path, allow_dash=True)
-FILE = click.Path(path_type=Path, allow_dash=True)
-
 
 @click.command("check")
-@click.argument("photos", nargs=-1, required=True, type=PHOTO, metavar="PHOTO...")
+@click.argument("photos", nargs=-1, required=True, type=FILE, metavar="PHOTO...")
 @click.option("--layout", required=True, type=FILE, metavar="FILE", help="The intended figure.")
 @click.option("--thickness", type=THICKNESS, help="Thickness of the plate in mm.")
 @click.option(
@@ -47,29 +45,28 @@ def command(
     Example: scribegauge check plate.jpg --layout bracket.toml --thickness 0.8 --bars 100.1,99.9
     --overlay plate.png
     """
-    from scribegauge.cli.intake import read_camera_file
     from scribegauge.errors import PhotoError
     from scribegauge.figure.layoutfile import load_layout
     from scribegauge.photo.load import load_photo
     from scribegauge.pipeline import Request, check
     from scribegauge.report.atomic import check_place
     from scribegauge.report.outputs import Outputs, write_outputs, write_refusal
-    from scribegauge.report.refusal import photo_reading
     from scribegauge.report.table import table
     from scribetarget.errors import CameraError, SightingError
 
     outputs = Outputs(json_file, overlay, report)
+    refuse_clashes((*photos, layout, *([camera] if camera else [])), outputs.places)
     for place in outputs.places:
         check_place(place)
     profile = read_camera_file(camera) if camera else None
     request = Request(load_layout(layout), thickness, bars, profile)
     loaded: list[Photo] = []
     try:
-        loaded += [load_photo(path) for path in photos]
+        loaded.extend(load_photo(path) for path in photos)
+        refuse_twins(loaded)
         reading = check(tuple(loaded), request)
     except (PhotoError, SightingError, CameraError) as error:
-        seen = tuple(photo_reading(photo, "") for photo in loaded)
-        write_refusal(outputs, error, request.layout.title, seen)
+        write_refusal(outputs, error, request.layout.title, loaded)
         raise
     write_outputs(outputs, loaded[0], reading)
     if not outputs.to_stdout:

@@ -89,9 +89,11 @@ def _run(args: Sequence[str] | None) -> int:
 def _end(error: BaseException) -> int:
     """Tell a person in one sentence why the command ended, and return the exit status."""
     match error:
-        case click.ClickException():
+        case click.exceptions.NoArgsIsHelpError():
             error.show()
             return exitcodes.WRONG_USE
+        case click.ClickException():
+            text, code = _wrong_use(error), exitcodes.WRONG_USE
         case click.Abort() | KeyboardInterrupt():
             text, code = "Interrupted.", exitcodes.INTERRUPTED
         case ScribegaugeError() | TargetError():
@@ -104,6 +106,18 @@ def _end(error: BaseException) -> int:
             text, code = _fault(error), exitcodes.FAULT
     click.echo(f"scribegauge: {text}", err=True)
     return code
+
+
+def _wrong_use(error: click.ClickException) -> str:
+    """Say what click found; a value that is wrong comes with its own cure, the rest with help."""
+    text = error.format_message()
+    own_cure = isinstance(error, click.BadParameter) and not isinstance(
+        error, click.MissingParameter
+    )
+    if own_cure or not isinstance(error, click.UsageError):
+        return text
+    path = error.ctx.command_path if error.ctx else "scribegauge"
+    return f"{text} See `{path} --help`."
 
 
 def _missing_library(error: ImportError) -> str:

@@ -1,7 +1,9 @@
 """Files that are either whole or not there."""
 
 import os
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager, suppress
+from functools import partial
 from pathlib import Path
 from secrets import token_hex
 
@@ -26,17 +28,28 @@ def write_aside(path: Path, data: bytes) -> None:
     UseError
         With code ``cannot_write`` when the folder is missing or the file cannot be written.
     """
-    place = _place(path)
-    try:
-        if place.exists() and not place.is_file():
-            place.write_bytes(data)
-        else:
-            _replace(place, data)
-    except OSError as error:
-        why = error.strerror or "unknown reason"
-        raise _cannot_write(
-            path, f"({why}).", "Choose a file in a folder you may write to."
-        ) from error
+    write_together([(path, data)])
+
+
+def write_together(files: Sequence[tuple[Path, bytes]]) -> None:
+    """Write files that belong together: none takes its place before all are on the disk.
+
+    Each is written as `write_aside` does it.
+
+    Parameters
+    ----------
+    files : sequence of (Path, bytes)
+
+    Raises
+    ------
+    UseError
+        ``cannot_write``; the older files are then still there.
+    """
+    with ExitStack() as scraps:
+        waiting = [(path, _set_down(path, data, scraps)) for path, data in files]
+        for path, put in waiting:
+            with _telling(path):
+                put()
 
 
 def make_folder(path: Path) -> None:
@@ -81,18 +94,35 @@ def _place(path: Path) -> Path:
     return place
 
 
-def _replace(place: Path, data: bytes) -> None:
-    aside = place.with_name(f".scribegauge-{token_hex(6)}.part")
-    try:
+def _set_down(path: Path, data: bytes, scraps: ExitStack) -> Callable[[], object]:
+    """Write data beside its place; return what puts it there. What is left over is a scrap."""
+    place = _place(path)
+    with _telling(path):
+        if place.exists() and not place.is_file():
+            return partial(place.write_bytes, data)
+        aside = place.with_name(f".scribegauge-{token_hex(6)}.part")
+        scraps.callback(_discard, aside)
         with aside.open("wb") as stream:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        aside.replace(place)
-    except BaseException:
-        with suppress(OSError):
-            aside.unlink()
-        raise
+    return partial(aside.replace, place)
+
+
+def _discard(aside: Path) -> None:
+    with suppress(OSError):
+        aside.unlink()
+
+
+@contextmanager
+def _telling(path: Path) -> Iterator[None]:
+    """Turn the system's refusal into a sentence."""
+    try:
+        yield
+    except OSError as error:
+        why = error.strerror or "unknown reason"
+        cure = "Choose a file in a folder you may write to."
+        raise _cannot_write(path, f"({why}).", cure) from error
 
 
 def _cannot_write(path: Path, why: str, cure: str) -> UseError:

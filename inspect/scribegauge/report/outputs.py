@@ -1,16 +1,22 @@
-"""The files one check leaves behind."""
+"""The files one check leaves behind.
+
+They belong together: all are drawn before the first is written, and a refusal writes all that were
+asked for as well, so that no overlay of an earlier reading lies beside the JSON of this one.
+"""
 
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from scribegauge.errors import ScribegaugeError
 from scribegauge.photo.record import Photo
-from scribegauge.report.atomic import write_aside
+from scribegauge.report.atomic import write_together
 from scribegauge.report.jsonfile import to_json
 from scribegauge.report.overlay import draw_overlay
-from scribegauge.report.reading import PhotoReading, Reading, Reason
-from scribegauge.report.refusal import refusal
+from scribegauge.report.reading import Reading, Reason
+from scribegauge.report.refusal import photo_reading, refusal
+from scribegauge.report.refusalpicture import draw_refusal
 from scribegauge.version import program
 from scribetarget.errors import TargetError
 
@@ -38,32 +44,56 @@ class Outputs:
 def write_outputs(outputs: Outputs, photo: Photo, reading: Reading) -> None:
     """Write everything asked for of a measured plate.
 
+    Parameters
+    ----------
+    outputs : Outputs
+    photo : Photo
+        The first of the reading.
+    reading : Reading
+        With a plate.
+
     Raises
     ------
     UseError
-        ``cannot_write``.
+        ``cannot_write``; no file has been changed then.
     """
+    files = []
     if outputs.overlay is not None:
-        _write(outputs.overlay, draw_overlay(photo, reading))
+        files.append((outputs.overlay, draw_overlay(photo, reading)))
     if outputs.json_file is not None:
-        _write(outputs.json_file, to_json(reading).encode())
+        files.append((outputs.json_file, to_json(reading).encode()))
+    _write(files)
 
 
 def write_refusal(
-    outputs: Outputs,
-    error: ScribegaugeError | TargetError,
-    title: str,
-    photos: tuple[PhotoReading, ...],
+    outputs: Outputs, error: ScribegaugeError | TargetError, title: str, photos: Sequence[Photo]
 ) -> None:
-    """Write the reading of a photo that cannot be judged; there is nothing to draw."""
+    """Write everything asked for of photos that cannot be judged: the reason, in each file.
+
+    Parameters
+    ----------
+    outputs : Outputs
+    error : ScribegaugeError or TargetError
+        Why they cannot.
+    title : str
+        Of the layout.
+    photos : sequence of Photo
+        Those that could be opened, perhaps none.
+    """
     reasons = (Reason(error.code, f"{error.text} {error.cure}"),)
+    seen = tuple(photo_reading(photo, "") for photo in photos)
+    reading = refusal(reasons, title, seen, program())
+    files = []
+    if outputs.overlay is not None:
+        files.append((outputs.overlay, draw_refusal(photos[0] if photos else None, reading)))
     if outputs.json_file is not None:
-        _write(outputs.json_file, to_json(refusal(reasons, title, photos, program())).encode())
+        files.append((outputs.json_file, to_json(reading).encode()))
+    _write(files)
 
 
-def _write(place: Path, data: bytes) -> None:
-    if str(place) == "-":
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-    else:
-        write_aside(place, data)
+def _write(files: Sequence[tuple[Path, bytes]]) -> None:
+    write_together([(place, data) for place, data in files if str(place) != "-"])
+    for place, data in files:
+        if str(place) == "-":
+            sys.stdout.buffer.write(data)
+            sys.stdout.buffer.flush()
