@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scribegauge.figure.assign import Placement
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.lines import directions, meeting
-from scribegauge.figure.merge import Merged
+from scribegauge.figure.merge import Merged, join_ends
 from scribegauge.marks.record import PrickMark
 
 # A prick this far from a corner is somebody else's: half the shortest side worth scribing.
@@ -81,12 +81,13 @@ def fit_figure(
 def join_anchors(
     anchors_mm: NDArray[np.float64], weights: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Return joined lines (n, 2, 2) from each photo's (P, n, 2, 2) and weights (P, n); NaN unseen."""
-    seen: NDArray[np.bool_] = np.asarray(weights > 0)
-    total = (np.where(seen[..., None, None], anchors_mm, 0.0) * weights[..., None, None]).sum(
-        axis=0
-    )
-    return np.where(seen.any(axis=0)[:, None, None], total, np.nan)
+    """Return joined lines (n, 2, 2) from each photo's (P, n, 2, 2) and weights (P, n, 2).
+
+    NaN where no photo shows the line.
+    """
+    seen = np.asarray(np.greater(weights[..., 0], 0.0), np.bool_)
+    joined = join_ends(np.where(seen[..., None, None], anchors_mm, 0.0), weights)
+    return np.where(seen.any(axis=0)[:, None, None], joined, np.nan)
 
 
 def corners_of(lines_mm: NDArray[np.float64]) -> NDArray[np.float64]:

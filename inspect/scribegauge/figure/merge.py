@@ -10,6 +10,10 @@ from scribegauge.figure.lines import directions, normals
 from scribegauge.marks.record import LineMark
 
 
+# Photos disagree when chi-square is rarer than this on average.
+SIGNIFICANT = 3.84  # 95 % point of chi-square with one degree of freedom
+
+
 @dataclass(frozen=True, slots=True)
 class Merged:
     """Side lines from P photos and what each photo gave to them.
@@ -20,8 +24,9 @@ class Merged:
         The joined line of each side.
     anchors_mm : ndarray, shape (P, n, 2, 2), float64
         Each photo's own line at the joined line's ends; NaN where that photo shows none.
-    weights : ndarray, shape (P, n), float64
-        Of each photo in each joined line; they add up to 1 where any shows it.
+    weights : ndarray, shape (P, n, 2), float64
+        Of each photo in the joined line's place and in its direction; each adds up to 1 where any
+        photo shows the line.
     """
 
     lines: tuple[LineMark | None, ...]
@@ -42,7 +47,7 @@ def merge_lines(seen: Sequence[Sequence[LineMark | None]]) -> Merged:
     """
     photos, sides = len(seen), len(seen[0])
     anchors = np.full((photos, sides, 2, 2), np.nan)
-    weights = np.zeros((photos, sides))
+    weights = np.zeros((photos, sides, 2))
     lines: list[LineMark | None] = []
     for side in range(sides):
         there = [k for k in range(photos) if seen[k][side] is not None]
@@ -57,34 +62,64 @@ def merge_lines(seen: Sequence[Sequence[LineMark | None]]) -> Merged:
     return Merged(tuple(lines), anchors, weights)
 
 
+def join_ends(anchors_mm: NDArray[np.float64], weights: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Join lines (K, ..., 2, 2) by weights (K, ..., 2) of place and direction to (..., 2, 2).
+
+    The middle of the joined line is the weighted mean of the middles, its half length that of the
+    half lengths.
+    """
+    middle = anchors_mm.mean(axis=-2)
+    half = (anchors_mm[..., 1, :] - anchors_mm[..., 0, :]) / 2
+    place = (middle * weights[..., :1]).sum(axis=0)
+    reach = (half * weights[..., 1:]).sum(axis=0)
+    return np.stack([place - reach, place + reach], axis=-2)
+
+
 def _join(marks: list[LineMark]) -> tuple[LineMark, NDArray[np.float64], NDArray[np.float64]]:
-    """Return the joined line, the weights (K,) and each line at the joined ends (K, 2, 2)."""
-    variances = np.array([mark.u_optics_mm**2 + mark.covariance[0, 0] for mark in marks])
-    weights = (1 / variances) / (1 / variances).sum()
-    best = marks[int(np.argmax(weights))]
+    """Return the joined line, weights (K, 2) and each line at the joined ends (K, 2, 2)."""
     if len(marks) == 1:
-        return best, weights, best.ends_mm[None]
-    along = directions(best.ends_mm)
-    origin = best.ends_mm[0]
+        return marks[0], np.ones((1, 2)), marks[0].ends_mm[None]
+    lengths = np.array([np.hypot(*(mark.ends_mm[1] - mark.ends_mm[0])) for mark in marks])
+    optics = np.array([[mark.u_optics_mm, mark.u_optics_turn_mm] for mark in marks]) ** 2
+    fits = np.array([np.diag(mark.covariance) for mark in marks]) * [
+        [1.0, h] for h in lengths**2 / 4
+    ]
+    variances = optics + fits
+    weights = (1 / variances) / (1 / variances).sum(axis=0)
+    best = marks[int(np.argmax(weights[:, 0]))]
+    along, origin = directions(best.ends_mm), best.ends_mm[0]
     reach = np.concatenate([(mark.ends_mm - origin) @ along for mark in marks])
     ends = np.stack([_at(mark.ends_mm, origin, along, reach) for mark in marks])
-    joined = np.tensordot(weights, ends, axes=1)
-    off = (ends.mean(axis=1) - joined.mean(axis=0)) @ normals(joined)
-    excess = max(1.0, float((off**2 / variances).sum()) / (len(marks) - 1))
-    shrink = excess / (1 / variances).sum() / variances[int(np.argmax(weights))]
-    turns = np.array([mark.u_optics_turn_mm for mark in marks])
+    joined = join_ends(ends, weights)
+    growth = _birge(ends, joined, variances)
+    share = (weights**2)[:, :, None] * np.stack([optics, fits], axis=-1)
+    place, turn = share.sum(axis=0)  # each: from optics, from the fits
+    half = float(np.hypot(*(joined[1] - joined[0]))) / 2
     line = replace(
         best,
         ends_mm=joined,
-        covariance=best.covariance * shrink,
-        u_optics_mm=float(best.u_optics_mm * np.sqrt(shrink)),
-        u_optics_turn_mm=float(np.sqrt(weights**2 @ turns**2)),
-        width_mm=float(weights @ np.array([mark.width_mm for mark in marks])),
+        covariance=np.diag([place[1], turn[1] / half**2]) * growth,
+        u_optics_mm=float(np.sqrt(place[0] * growth)),
+        u_optics_turn_mm=float(np.sqrt(turn[0] * growth)),
+        width_mm=float(weights[:, 0] @ np.array([mark.width_mm for mark in marks])),
         seen=max(mark.seen for mark in marks),
         log10_nfa=float(sum(mark.log10_nfa for mark in marks)),
         hinted=any(mark.hinted for mark in marks),
     )
     return line, weights, ends
+
+
+def _birge(
+    ends: NDArray[np.float64], joined: NDArray[np.float64], variances: NDArray[np.float64]
+) -> float:
+    """Return by how much the variance must grow for the photos to agree; 1 where they do."""
+    off = (ends - joined) @ normals(joined)
+    middle, turn = off.mean(axis=1), (off[:, 1] - off[:, 0]) / 2
+    excess = [
+        float((part**2 / variances[:, k]).sum()) / (len(ends) - 1)
+        for k, part in enumerate((middle, turn))
+    ]
+    return max(excess) if max(excess) > SIGNIFICANT else 1.0
 
 
 def _at(

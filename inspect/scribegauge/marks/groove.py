@@ -19,6 +19,9 @@ BLOCK_MM = 2.0
 FARTHEST_STEP_MM = 0.06
 CORE_MM = 0.3
 ROUNDS = 5
+# How far from the rough place the line is looked for, and the width of one as seen.
+START_REACH_MM = 0.3
+STROKE_MM = 0.12
 # What counts for a profile's middle: the widest groove, its burr and the blur.
 MIDDLE_REACH_MM = 0.2
 # A block that shows less than this of the common profile says nothing about its place.
@@ -77,7 +80,7 @@ def fit_groove(strip: Strip, first_mm: float, last_mm: float) -> GrooveFit:
     count = max(4, int((last_mm - first_mm) / BLOCK_MM))
     edges = np.linspace(first_mm, last_mm, count + 1)
     places = (edges[1:] + edges[:-1]) / 2
-    offset, slope = 0.0, 0.0
+    offset, slope = _strongest(block_profiles(scaled, u, edges), v), 0.0
     weights = np.ones(count)
     for round_no in range(ROUNDS):
         straight = follow(scaled, strip, offset + slope * (u - middle))
@@ -101,6 +104,18 @@ def fit_groove(strip: Strip, first_mm: float, last_mm: float) -> GrooveFit:
         covariance=covariance,
         other_slope=float(slope + more - turn),
     )
+
+
+def _strongest(blocks: NDArray[np.float64], v_mm: NDArray[np.float64]) -> float:
+    """Return where across the mean profile deviates most, within reach.
+
+    From there the place is found by linear steps, good for half a groove's width only.
+    """
+    profile = np.median(blocks, axis=0)
+    profile = profile - np.median(profile[np.abs(v_mm) > GROOVE_REACH_MM])
+    width = max(1, round(STROKE_MM / float(v_mm[1] - v_mm[0])))
+    energy = np.convolve(profile**2, np.ones(width) / width, mode="same")
+    return float(v_mm[np.argmax(np.where(np.abs(v_mm) < START_REACH_MM, energy, 0.0))])
 
 
 def follow(
