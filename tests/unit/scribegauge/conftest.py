@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter
 from scipy.spatial.transform import Rotation
 from scipy.special import ndtr
 
@@ -43,6 +44,16 @@ class Setup:
         x, y = centre[:2, None, None] + ray * (-self.face.thickness_mm - centre[2])
         return x, y
 
+    def light(
+        self, *marks: Brightness, grey: float = 150.0, blur_px: float = BLUR_PX
+    ) -> NDArray[np.float64]:
+        """Return grey levels of metal with marks on it, before noise and rounding."""
+        x, y = self.plate_places()
+        light = np.full(x.shape, float(grey))
+        for mark in marks:
+            light += mark(x, y, blur_px / self.face.scale_px_per_mm)
+        return light
+
     def draw(
         self,
         *marks: Brightness,
@@ -52,12 +63,13 @@ class Setup:
         seed: int = 1,
     ) -> NDArray[np.uint8]:
         """Draw metal with marks on it as a grey photo."""
-        x, y = self.plate_places()
-        light = np.full(x.shape, grey)
-        for mark in marks:
-            light += mark(x, y, blur_px / self.face.scale_px_per_mm)
-        light += np.random.default_rng([seed, 5]).normal(0, noise, light.shape)
-        return np.clip(np.round(light), 0, 255).astype(np.uint8)
+        return expose(self.light(*marks, grey=grey, blur_px=blur_px), noise, seed)
+
+
+def expose(light: NDArray[np.float64], noise: float, seed: int) -> NDArray[np.uint8]:
+    """Add noise to grey levels and round them."""
+    seen = light + np.random.default_rng([seed, 5]).normal(0, noise, light.shape)
+    return np.clip(np.round(seen), 0, 255).astype(np.uint8)
 
 
 def _values(camera: CameraModel, pose: Pose) -> NDArray[np.float64]:
@@ -82,6 +94,11 @@ def _view(camera: CameraModel, pose: Pose, parts: Mapping[str, NDArray[np.float6
         sigma_px=np.zeros(0),
         reduced_chi2=1.0,
     )
+
+
+@pytest.fixture(scope="session", name="expose")
+def _expose() -> Callable[..., NDArray[np.uint8]]:
+    return expose
 
 
 @pytest.fixture(scope="session")
@@ -134,14 +151,35 @@ def stroke() -> Callable[..., Brightness]:
         def brightness(
             x: NDArray[np.float64], y: NDArray[np.float64], blur: float
         ) -> NDArray[np.float64]:
-            u = (x - a[0]) * along[0] + (y - a[1]) * along[1]
-            v = (y - a[1]) * along[0] - (x - a[0]) * along[1]
             half = width_mm / 2
+            v = (y - a[1]) * along[0] - (x - a[0]) * along[1]
+            near = np.abs(v) < half + 6 * blur
+            u, v = (x[near] - a[0]) * along[0] + (y[near] - a[1]) * along[1], v[near]
             across = _between(-half, half, v, blur)
             if look == "double":
                 across = _between(0, half, v, blur) - _between(-half, 0, v, blur)
-            return grey * across * _between(0, length, u, blur)
+            seen = np.zeros(x.shape)
+            seen[near] = grey * across * _between(0, length, u, blur)
+            return seen
 
         return brightness
 
     return mark
+
+
+@pytest.fixture(scope="session")
+def brushed() -> Callable[..., Brightness]:
+    """Return a function that makes a texture of parallel scratches level with the picture."""
+
+    def texture(seed: int, spread: float, length_px: float = 40.0) -> Brightness:
+        rng = np.random.default_rng([seed, 6])
+
+        def brightness(
+            x: NDArray[np.float64], _y: NDArray[np.float64], _blur: float
+        ) -> NDArray[np.float64]:
+            streaks = gaussian_filter(rng.normal(size=x.shape), (BLUR_PX, length_px))
+            return np.asarray(spread * streaks / streaks.std())
+
+        return brightness
+
+    return texture
