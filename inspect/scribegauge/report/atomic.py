@@ -47,7 +47,8 @@ def write_together(files: Sequence[tuple[Path, bytes]]) -> None:
     """
     with ExitStack() as scraps:
         waiting = [(path, _set_down(path, data, scraps)) for path, data in files]
-        for path, put in waiting:
+        # Devices first: a rename on one disk does not fail once the file is written.
+        for path, put in sorted(waiting, key=lambda each: each[0].is_file()):
             with _telling(path):
                 put()
 

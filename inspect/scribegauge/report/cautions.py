@@ -1,10 +1,23 @@
 """What a person should know about a reading before believing it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
 
 from scribegauge.figure.fit import FigureFit
+from scribegauge.figure.lines import normals
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, Face
 from scribegauge.report.reading import Reason
+
+# Two lamps show the two walls of a groove, whose rims lie up to 0.15 mm apart, and without a camera
+# profile two views put a place up to 0.1 mm apart. A plate that was touched moves more.
+FARTHEST_APART_MM = 0.25
+# Longer over shorter side of pictures as cameras and phones save them: square, 4:3, 3:2, 16:9 and
+# the proportions of screens.
+WHOLE_PICTURES = (1.0, 4 / 3, 3 / 2, 16 / 9, 2.0, 18.5 / 9, 19 / 9, 19.5 / 9, 20 / 9)
+# Picture sizes are rounded to multiples of 8 or 16 pixels: 16 in 4000.
+ROUNDED = 0.004
 
 
 def reading_reasons(faces: Sequence[Face], fit: FigureFit) -> tuple[Reason, ...]:
@@ -15,23 +28,81 @@ def reading_reasons(faces: Sequence[Face], fit: FigureFit) -> tuple[Reason, ...]
     faces : sequence of Face
     fit : FigureFit
     """
-    reasons = []
-    if not faces[0].view.scale.known:
-        reasons.append(
-            Reason(
-                "bars_not_measured",
-                "The check bars were not measured, so only the shape can be trusted: lengths may "
-                "be 0.4 % off. Measure both bars with a caliper and give them with --bars.",
-            )
+    return (
+        *_not_given(faces[0]),
+        *_not_as_saved(faces),
+        *_not_at_rest(fit.merged.anchors_mm),
+        *_not_seen(fit),
+    )
+
+
+def _not_given(face: Face) -> Iterator[Reason]:
+    if not face.view.scale.known:
+        yield Reason(
+            "bars_not_measured",
+            "The check bars were not measured, so only the shape can be trusted: lengths may be "
+            "0.4 % off. Measure both bars with a caliper and give them with --bars.",
         )
-    if faces[0].u_thickness_mm >= U_UNKNOWN_THICKNESS_MM:
-        reasons.append(
-            Reason(
-                "thickness_not_given",
-                "The plate's thickness was not given, so lengths are uncertain by about 0.5 %. "
-                "Measure it with a caliper and give it with --thickness.",
-            )
+    if face.u_thickness_mm >= U_UNKNOWN_THICKNESS_MM:
+        yield Reason(
+            "thickness_not_given",
+            "The plate's thickness was not given, so lengths are uncertain by about 0.5 %. "
+            "Measure it with a caliper and give it with --thickness.",
         )
+
+
+def _not_as_saved(faces: Sequence[Face]) -> Iterator[Reason]:
+    """Look for signs that a photo is a copy: its middle is then no longer the lens's middle."""
+    cameras = [face.view.camera for face in faces]
+    if any(camera.source == "guess" for camera in cameras):
+        yield Reason(
+            "lens_not_recorded",
+            "The photo does not say which lens took it, so it may be a copy that was edited or sent "
+            "by a messenger. Give the file as the camera saved it, or a profile with --camera.",
+        )
+    sizes = [(c.width_px, c.height_px) for c in cameras if c.source != "profile"]
+    cut = next((size for size in sizes if not _is_whole(*size)), None)
+    if cut is not None:
+        yield Reason(
+            "photo_cropped",
+            f"A photo of {cut[0]} by {cut[1]} pixels has the proportions of no camera; if it was "
+            "cropped, lengths may be wrong by more than U. Give it as the camera saved it.",
+        )
+
+
+def _is_whole(width_px: int, height_px: int) -> bool:
+    ratio = max(width_px, height_px) / min(width_px, height_px)
+    return any(abs(ratio / usual - 1) < ROUNDED for usual in WHOLE_PICTURES)
+
+
+def _not_at_rest(anchors_mm: NDArray[np.float64]) -> Iterator[Reason]:
+    """Compare each side's lines, (P, n, 2, 2), from P photos of a plate that should lie still."""
+    seen: NDArray[np.bool_] = np.asarray(np.isfinite(anchors_mm).all(axis=(2, 3)))
+    for photo in np.flatnonzero(~seen.any(axis=1)):
+        yield Reason(
+            "photo_not_used",
+            f"Photo {photo + 1} of {len(seen)} shows no side where the others show them and adds "
+            "nothing. Leave the plate where it lies and move only lamp or camera.",
+        )
+    apart_mm = _farthest_apart_mm(anchors_mm, seen)
+    if apart_mm > FARTHEST_APART_MM:
+        yield Reason(
+            "photos_disagree",
+            f"The photos show a line up to {apart_mm:.2f} mm apart, so the plate was moved between "
+            "them. Leave it where it lies and move only lamp or camera, or check each photo alone.",
+        )
+
+
+def _farthest_apart_mm(anchors_mm: NDArray[np.float64], seen: NDArray[np.bool_]) -> float:
+    farthest = 0.0
+    for side in np.flatnonzero(seen.sum(axis=0) > 1):
+        lines = anchors_mm[seen[:, side], side]
+        away = (lines.mean(axis=1) - lines[0].mean(axis=0)) @ normals(lines[0])
+        farthest = max(farthest, float(np.ptp(away)))
+    return farthest
+
+
+def _not_seen(fit: FigureFit) -> Iterator[Reason]:
     names = fit.layout.names
     unseen = [
         f"{names[k]}\N{EN DASH}{names[(k + 1) % len(names)]}"
@@ -39,11 +110,8 @@ def reading_reasons(faces: Sequence[Face], fit: FigureFit) -> tuple[Reason, ...]
         if line is None
     ]
     if unseen:
-        reasons.append(
-            Reason(
-                "side_not_seen",
-                f"Not seen: {', '.join(unseen)}. Take the photo again with the lamp low from "
-                "another side, or give two photos with the lamp on opposite sides.",
-            )
+        yield Reason(
+            "side_not_seen",
+            f"Not seen: {', '.join(unseen)}. Take the photo again with the lamp low from another "
+            "side, or give two photos with the lamp on opposite sides.",
         )
-    return tuple(reasons)
