@@ -47,7 +47,8 @@ class Taken:
 
     def __init__(self, width_px: int, height_px: int) -> None:
         self._size = (width_px, height_px)
-        self._map = np.zeros((height_px // _CELL_PX + 1, width_px // _CELL_PX + 1), np.uint8)
+        # Two cells more: a point on the far edge rounds up to one past the last whole cell.
+        self._map = np.zeros((height_px // _CELL_PX + 2, width_px // _CELL_PX + 2), np.uint8)
 
     def add_path(self, points: Points, width_px: float) -> None:
         """Take the ground of a path (N, 2)."""

@@ -81,7 +81,23 @@ def draw_overlay(photo: Photo, reading: Reading) -> bytes:
         If the reading has no plate: a refusal has nothing to draw.
     """
     header = panel.header(reading)
-    frame = fit_frame(reading, header.height)
+    return _png(np.vstack([np.asarray(header), figure_picture(photo, reading)]))
+
+
+def figure_picture(photo: Photo, reading: Reading) -> Picture:
+    """Draw the overlay without title and headline, for a page that has its own.
+
+    Returns
+    -------
+    ndarray, shape (H, 1600, 3), uint8
+        RGB; the drawn-on photo and the key below it.
+
+    Raises
+    ------
+    ValueError
+        If the reading has no plate.
+    """
+    frame = fit_frame(reading, 0)
     scene = scene_of(reading, frame)
     picture = _cut(photo, frame)
     _draw_marks(picture, scene)
@@ -89,7 +105,8 @@ def draw_overlay(photo: Photo, reading: Reading) -> bytes:
     placed = place(scene, frame.width_px, frame.height_px, bar_px)
     image = Image.fromarray(picture)
     _draw_words(image, placed, bar_px)
-    return _png([header, image, panel.footer(reading, scene, placed.left_out)])
+    footer = panel.footer(reading, scene, placed.left_out)
+    return np.vstack([np.asarray(image), np.asarray(footer)])
 
 
 def _cut(photo: Photo, frame: OverlayFrame) -> Picture:
@@ -157,9 +174,8 @@ def _draw_bar(image: Image.Image, box: Box, bar_px: float) -> None:
     draw_words(image, f"{_BAR_MM:g} mm", (x, y + 4), typeface.bold(TEXT_PX), "ms")
 
 
-def _png(parts: list[Image.Image]) -> bytes:
-    stacked = np.vstack([np.asarray(part) for part in parts])
-    good, data = cv2.imencode(".png", cv2.cvtColor(stacked, cv2.COLOR_RGB2BGR), _PNG)
+def _png(picture: Picture) -> bytes:
+    good, data = cv2.imencode(".png", cv2.cvtColor(picture, cv2.COLOR_RGB2BGR), _PNG)
     if not good:
         raise ValueError("the overlay could not be written as PNG")
     return data.tobytes()

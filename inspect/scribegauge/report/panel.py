@@ -25,7 +25,15 @@ from scribegauge.report.strokes import (
     wash,
 )
 from scribegauge.report.table import typical_side
-from scribegauge.report.words import TIMES, decimals_for, headline, one_line, tidy, typographic
+from scribegauge.report.words import (
+    MINUS,
+    TIMES,
+    decimals_for,
+    headline,
+    one_line,
+    tidy,
+    typographic,
+)
 
 _PAPER = (250, 250, 247)
 _INK = (20, 22, 26)
@@ -73,7 +81,7 @@ def footer(reading: Reading, scene: Scene, left_out: tuple[str, ...]) -> Image.I
     entries = key_of(reading, scene)
     font = typeface.regular(TEXT_PX)
     room = WIDTH_PX - 2 * _EDGE_PX
-    facts = _rows(_facts(reading, left_out), font, room)
+    facts = _rows(facts_of(reading, left_out), font, room)
     key_rows = (len(entries) + 1) // 2
     height = 20 + _ROW_PX * (key_rows + len(facts)) + 24
     paper = np.full((height, WIDTH_PX, 3), _PAPER, np.uint8)
@@ -125,16 +133,21 @@ def _draw_sample(paper: Picture, entry: KeyEntry, x: int, y: int) -> None:
     draw_path(paper, ends, entry.stroke)
 
 
-def _facts(reading: Reading, left_out: tuple[str, ...]) -> list[str]:
+def facts_of(reading: Reading, left_out: tuple[str, ...]) -> list[str]:
+    """Give the short facts below the key; `left_out` names the sides without words."""
     plate = reading.plate
     typical = typical_side(reading.sides)
-    parts = [f"Photo of {_date(reading.photos[0].taken)}"]
-    if plate is not None:
-        parts.append(f"target {plate.target_size}")
+    parts = []
     if typical is not None and typical.U_mm is not None:
+        parts = [f"+ too long, {MINUS} too short"]
         parts.append(f"± is U (k = 2), typically {typical.U_mm:.{decimals_for(typical.U_mm)}f} mm")
     if reading.tolerance_side_mm is not None:
         parts.append(f"allowed ±{reading.tolerance_side_mm:g} mm")
+    if any(side.verdict == "undecided" for side in reading.sides):
+        parts.append("undecided: this photo cannot tell")
+    parts.append(f"Photo of {_date(reading.photos[0].taken)}")
+    if plate is not None:
+        parts.append(f"target {plate.target_size}")
     if left_out:
         parts.append(f"no room for the words of {len(left_out)} sides, see the table")
     return parts

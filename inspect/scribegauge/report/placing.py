@@ -138,7 +138,7 @@ def _forms(edge: Edge) -> list[list[str]]:
 
     Words longer than their side reach past its neighbours, so they name it.
     """
-    value, verdict = words_of(edge.side, "no corner" if edge.line_seen else "not seen")
+    value, verdict = words_of(edge.side, _lost(edge))
     length = float(np.hypot(*(edge.ends[1] - edge.ends[0])))
     long = size_of([f"{value} {verdict}"])[0] > _NAMED_FROM * length
     name = f"{side_name(edge.side)} " if long else ""
@@ -148,6 +148,13 @@ def _forms(edge: Edge) -> list[list[str]]:
         return [one_row]
     second = f"±{rest.removesuffix(f'{KEEP}mm')} {verdict}".rstrip()
     return [one_row, [f"{name}{deviation}{KEEP}mm", second]]
+
+
+def _lost(edge: Edge) -> str:
+    """Say why a side has no length: which corner is missing, or that its line was not seen."""
+    if not edge.line_seen:
+        return "not seen"
+    return f"no corner {' or '.join(edge.lost)}".replace(" ", KEEP)
 
 
 def _label_boxes(edge: Edge, side: float, width_px: float, height_px: float) -> Iterator[Box]:

@@ -32,6 +32,8 @@ class Edge:
         The intended side, and the scribed one moved away from it `Scene.factor` times as far.
     line_seen : bool
         Whether its line was found, be it that a corner was not.
+    lost : tuple of str
+        Names of its ends that were not found.
     """
 
     side: SideReading
@@ -40,6 +42,7 @@ class Edge:
     intended: Points | None
     enlarged: Points | None
     line_seen: bool
+    lost: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +171,7 @@ def _edges(
     enlarged: list[Points | None],
 ) -> tuple[Edge, ...]:
     index = {vertex.name: k for k, vertex in enumerate(reading.vertices)}
+    ends = reading.vertices
     edges = []
     for side in reading.sides:
         i, j = index[side.start], index[side.end]
@@ -182,6 +186,7 @@ def _edges(
                 intended=None if intended is None else intended[[i, j]],
                 enlarged=_pair(enlarged[i], enlarged[j]) if side.measured_mm is not None else None,
                 line_seen=line_seen(reading, side),
+                lost=tuple(v.name for v in (ends[i], ends[j]) if v.photo_px is None),
             )
         )
     return tuple(edges)

@@ -155,6 +155,8 @@ def largest_side(reading: Reading) -> SideReading | None:
 
 def _share(flags: Sequence[bool], noun: str) -> str:
     total, count = len(flags), sum(flags)
+    if count == 0:
+        return f"no {noun}"
     return f"all {total} {noun}s" if count == total else f"{count} of {total} {noun}s"
 
 

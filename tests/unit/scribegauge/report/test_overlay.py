@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from scribegauge.report import panel, strokes, typeface
+from scribegauge.report import strokes
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.overlay import draw_overlay, overlay_frame
 from scribegauge.report.placing import place
 from scribegauge.report.scene import px_per_mm, scene_of
-from scribegauge.report.words import DASH, MINUS, TIMES, side_name
+from scribegauge.report.words import DASH, MINUS, side_name
 
 
 def opened(png):
@@ -180,7 +180,7 @@ def test_labels_say_deviation_uncertainty_and_verdict(make_reading):
     _, _, placed = staged(reading)
     said = {" ".join(label.rows).replace("\N{NO-BREAK SPACE}", " ") for label in placed.labels}
     assert "not seen" in said
-    assert "no corner" in said
+    assert {"no corner B", "no corner C"} <= said
     side = reading.sides[4]
     value = f"{side.deviation_mm:+.3f}".replace("-", MINUS)
     assert any(words.startswith(value) and "± 0.034" in words for words in said)
@@ -206,16 +206,6 @@ def test_noise_is_not_blown_up(make_reading):
     assert staged(unsure)[1].factor < staged(reading)[1].factor
 
 
-def test_the_key_names_what_is_shown_and_nothing_else(make_reading):
-    reading = make_reading(count=5)
-    _, scene, _ = staged(reading)
-    texts = [entry.text for entry in panel.key_of(reading, scene)]
-    assert "side not seen" not in texts
-    assert f"deviation, drawn {TIMES}{scene.factor}" in texts
-    lost = make_reading(count=5, lost=(0,))
-    assert "side not seen" in [entry.text for entry in panel.key_of(lost, staged(lost)[1])]
-
-
 def test_strokes_differ_without_colour():
     """In grey: the enlarged side dark with a light edge, all others light with a dark edge."""
 
@@ -235,27 +225,6 @@ def test_everything_comes_from_the_reading_file(photo, make_reading):
     reading = from_json(to_json(make_reading(lost=(1,))))
     again = from_json(to_json(reading))
     assert draw_overlay(photo, again) == draw_overlay(photo, reading)
-
-
-@pytest.mark.parametrize(
-    "title",
-    [
-        *("", "<script>alert(1)</script>", "\U0001f600" * 50, "אבגד עברית", "x" * 300, "ě ł ş ő"),
-        *("\ud800", "\x00\x1b[31m", "a\u202eb", "漢字" * 100),
-    ],
-)
-def test_any_title_can_be_drawn(make_reading, title):
-    head = np.asarray(panel.header(make_reading(title=title)))
-    assert (head < 100).any()
-    assert (head[:, :30] > 240).all(), "the title runs over the left edge"
-    assert (head[:, -30:] > 240).all(), "the title runs over the right edge"
-
-
-def test_accents_have_glyphs_of_their_own():
-    for font in (typeface.regular(40), typeface.bold(40)):
-        empty = font.getmask("\uffff").getbbox(), bytes(font.getmask("\uffff"))
-        for sign in f"éßøěłşőžĆΩжא±°…·{DASH}{MINUS}{TIMES}":
-            assert (font.getmask(sign).getbbox(), bytes(font.getmask(sign))) != empty
 
 
 def test_a_plate_at_the_photos_edge_is_still_framed(photo, make_reading):
