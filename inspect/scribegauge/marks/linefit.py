@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import correlate1d
 from scipy.special import stdtr
 
 from scribegauge.marks.groove import GrooveFit, block_profiles, fit_groove, follow
@@ -23,6 +24,8 @@ LOOK_MM = 4.0
 PIECE_MM = 1.0
 # A straight line by a rule does not bow more than this over its length.
 BOW_MM = 0.12
+# A piece this short that bows more than a groove's half width belongs to an arc.
+SHORT_PIECE_MM, SHORT_BOW_MM = 12.0, 0.035
 
 
 def trace_line(
@@ -45,30 +48,49 @@ def trace_line(
     log10_tests : float
         Among how many possible places this one was chosen.
     """
-    for _ in range(2):
-        whole = _on_the_face(metal, ends_mm)
-        if whole is None:
-            return None
-        strip = cut_strip(grey, face, whole[0], whole[1])
-        first, last = sorted((ends_mm - whole[0]) @ _direction(whole))
-        first, last = max(first, 0.0), min(last, float(strip.u_mm[-1]))
-        if last - first < SHORTEST_MM:
-            return None
-        fit = fit_groove(strip, first, last)
-        first, last = find_ends(strip, fit)
-        if last - first < SHORTEST_MM or _bows(fit):
-            return None
-        fit = fit_groove(strip, first, last)
-        first, last = find_ends(strip, fit)
-        if last - first < SHORTEST_MM:
-            return None
-        fit = fit_groove(strip, first, last)
-        ends_mm = _place(strip, fit, np.array([first, last]))
-    log10_nfa = log10_tests + _log10_chance(strip, fit, first, last)
-    if log10_nfa > LOG10_NFA_LIMIT or _bows(fit):
+    longer = _lengthened(grey, face, metal, ends_mm)
+    if longer is None:
         return None
+    strip, fit, first, last = longer
+    log10_nfa = log10_tests + _log10_chance(strip, fit, first, last)
+    if log10_nfa > LOG10_NFA_LIMIT or _bow_mm(fit) > BOW_MM:
+        return None
+    ends_mm = _place(strip, fit, np.array([first, last]))
     seen = _share_seen(strip, fit, first, last)
     return describe(strip, fit, ends_mm, log10_nfa, seen, blur_mm(face))
+
+
+def _lengthened(
+    grey: NDArray[np.uint8], face: Face, metal: Metal, ends_mm: NDArray[np.float64]
+) -> tuple[Strip, GrooveFit, float, float] | None:
+    """Follow a piece as far as its line goes: (strip, fit, first, last along it), or None.
+
+    The first strip is laid along the piece, the second along what was seen in the first.
+    """
+    for last_round in (False, True):
+        whole = _on_the_face(metal, ends_mm)
+        if whole is None:
+            break
+        strip = cut_strip(grey, face, whole[0], whole[1])
+        first, last = _within(strip, (ends_mm - whole[0]) @ _direction(whole))
+        fit = _fitted(strip, first, last, again=last_round)
+        if fit is None:
+            break
+        first, last = find_ends(strip, fit)
+        if last_round:
+            fit = _fitted(strip, first, last, again=True)
+            return None if fit is None else (strip, fit, first, last)
+        ends_mm = _place(strip, fit, np.array([first, last]))
+    return None
+
+
+def _fitted(strip: Strip, first: float, last: float, *, again: bool) -> GrooveFit | None:
+    """Fit a part of a strip; None when it is too short or, at first, part of an arc."""
+    if last - first < SHORTEST_MM:
+        return None
+    fit = fit_groove(strip, first, last)
+    arc = not again and last - first < SHORT_PIECE_MM and _bow_mm(fit) > SHORT_BOW_MM
+    return None if arc else fit
 
 
 def measure_between(
@@ -149,7 +171,7 @@ def _match_along(
     reach = np.arange(-10, 11) * BIN_MM
     kernel = np.exp(-0.5 * (reach / (LOOK_MM / 2)) ** 2)
     kernel /= kernel.sum()
-    local = np.apply_along_axis(np.convolve, 0, blocks, kernel, mode="same")
+    local = correlate1d(blocks, kernel, axis=0, mode="constant")
     template = local[:, near] + fit.profile[near]
     template /= np.maximum(np.linalg.norm(template, axis=1, keepdims=True), 1e-9)
     match = np.einsum("bv,bv->b", blocks[:, near], template)
@@ -187,15 +209,19 @@ def _log10_chance(strip: Strip, fit: GrooveFit, first: float, last: float) -> fl
     return float(np.log10(max(chance, 1e-300)))
 
 
-def _bows(fit: GrooveFit) -> bool:
-    """Tell an arc from a line by the bow of its blocks."""
+def _bow_mm(fit: GrooveFit) -> float:
+    """Return how far the middle of a piece lies aside of its ends: an arc's sagitta."""
     x = (fit.blocks_mm - fit.middle_mm) / max(np.ptp(fit.blocks_mm) / 2, 1e-9)
     design = np.column_stack([np.ones_like(x), x, x**2])
-    weights = fit.block_weights[:, None]
-    solution, *_ = np.linalg.lstsq(
-        design * weights, fit.block_offsets_mm * weights[:, 0], rcond=None
-    )
-    return bool(abs(solution[2]) > BOW_MM)
+    weights = fit.block_weights
+    solution, *_ = np.linalg.lstsq(design * weights[:, None], fit.block_offsets_mm * weights)
+    return abs(float(solution[2]))
+
+
+def _within(strip: Strip, along_mm: NDArray[np.float64]) -> tuple[float, float]:
+    """Return two places along a strip in order and cut to its length."""
+    first, last = np.clip(np.sort(along_mm), 0.0, strip.u_mm[-1])
+    return float(first), float(last)
 
 
 def _share_seen(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
