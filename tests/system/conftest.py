@@ -88,12 +88,19 @@ def folder(tmp_path: Path, shot: Shot, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     Path("plate.jpg").write_bytes(shot.photo)
     Path("other.jpg").write_bytes(shot.other_lamp)
-    Path("layout.toml").write_text(layout(SCRIBED_MM), encoding="utf-8")
+    Path("layout.toml").write_text(layout(), encoding="utf-8")
     return tmp_path
 
 
 def layout(
-    vertices_mm: object, tolerance: str = "tolerance = { side_mm = 0.4, angle_deg = 1.5 }"
+    vertices_mm: object = SCRIBED_MM,
+    tolerance: str = "tolerance = { side_mm = 0.4, angle_deg = 1.5 }",
 ) -> str:
     points = ", ".join(f"[{x}, {y}]" for x, y in vertices_mm)  # type: ignore[attr-defined]
     return f'layout = 1\ntitle = "Clock foot"\n{tolerance}\n[polygon]\nvertices_mm = [{points}]\n'
+
+
+@pytest.fixture(scope="session")
+def layout_text() -> Callable[..., str]:
+    """Return a function that writes a layout file's text; by default the scribed figure's."""
+    return layout

@@ -70,7 +70,7 @@ def command(
         raise
     write_outputs(outputs, loaded[0], reading)
     if not outputs.to_stdout:
-        click.echo(table(reading))
+        click.echo(table(reading), nl=False)
     return _status(reading)
 
 

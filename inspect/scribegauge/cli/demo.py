@@ -3,15 +3,19 @@
 import tomllib
 from importlib.resources import files
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from scribegauge.pipeline import Request
 
 FOLDER = Path("scribegauge-demo")
 
 
 @click.command("demo")
 def command() -> int:
-    """Measure the bundled photo and leave table, reading and overlay in ./scribegauge-demo.
+    """Measure the bundled photo and leave table, reading and overlay in scribegauge-demo/.
 
     Pupil A-12 of an evening class in clockmaking scribed a bracket; one side came out too long.
     """
@@ -23,9 +27,9 @@ def command() -> int:
     from scribegauge.report.table import table
 
     data = files("scribegauge") / "demo"
-    given = tomllib.loads((data / "demo-given.toml").read_text())
+    given = tomllib.loads((data / "demo-given.toml").read_text(encoding="utf-8"))
     photo_bytes = (data / "demo-plate.jpg").read_bytes()
-    layout_text = (data / "demo-layout.toml").read_text()
+    layout_text = (data / "demo-layout.toml").read_text(encoding="utf-8")
     make_folder(FOLDER)
     layout = read_layout(layout_text, "demo-layout.toml")
     bars = (float(given["bars_mm"][0]), float(given["bars_mm"][1]))
@@ -35,22 +39,21 @@ def command() -> int:
     outputs = Outputs(FOLDER / "reading.json", FOLDER / "overlay.png", None)
     write_outputs(outputs, photo, reading)
     words = table(reading)
-    write_aside(FOLDER / "table.txt", (words + "\n").encode())
+    write_aside(FOLDER / "table.txt", words.encode())
     write_aside(FOLDER / "demo-plate.jpg", photo_bytes)
     write_aside(FOLDER / "demo-layout.toml", layout_text.encode())
     click.echo(words)
-    click.echo()
-    click.echo(_what_to_look_at(given))
+    click.echo(_what_to_look_at(request))
     return 0
 
 
-def _what_to_look_at(given: dict[str, object]) -> str:
-    bars = ",".join(f"{bar:g}" for bar in given["bars_mm"])  # type: ignore[attr-defined]
+def _what_to_look_at(request: "Request") -> str:
+    bars = ",".join(f"{bar:g}" for bar in request.bars_mm[0])
     return (
-        f"Look at {FOLDER}/overlay.png: the dashed figure is the intended bracket, the thin lines "
-        "are the\nscribed ones as found, and the side that is too long is named where it is. "
-        f"The same numbers are in\n{FOLDER}/table.txt and, for scripts, in {FOLDER}/reading.json. "
-        "It was measured with\n"
-        f"  scribegauge check {FOLDER}/demo-plate.jpg --layout {FOLDER}/demo-layout.toml "
-        f"--thickness {given['thickness_mm']} --bars {bars}"
+        f"Look at {FOLDER}/overlay.png: the dashed figure is the intended bracket,\n"
+        "the thin lines are the scribed ones as found, and the side that is too long is\n"
+        f"named where it lies. The numbers above are in {FOLDER}/table.txt and,\n"
+        f"for scripts, in {FOLDER}/reading.json. Measure the same yourself with\n"
+        f"  scribegauge check {FOLDER}/demo-plate.jpg \\\n"
+        f"  --layout {FOLDER}/demo-layout.toml --thickness {request.thickness_mm:g} --bars {bars}"
     )
