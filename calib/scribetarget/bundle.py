@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from scribetarget.camera import Camera
 from scribetarget.pose import first_pose, jacobian_of, predictor
 from scribetarget.printscale import PrintScale
+from scribetarget.sighting import Sighting
+from scribetarget.spec import corner_positions_mm
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -48,6 +50,13 @@ class PointView:
     drawn_mm: Array
     seen_px: Array
     sigma_px: Array
+
+
+def view_of_sighting(sighting: Sighting) -> PointView:
+    """Return the corners of our own target in one photo."""
+    flat = corner_positions_mm(sighting.spec, sighting.corner_ids)
+    drawn = np.column_stack([flat, np.zeros(len(flat))])
+    return PointView(drawn, sighting.corners_px, sighting.sigma_px)
 
 
 @dataclass(frozen=True, slots=True)

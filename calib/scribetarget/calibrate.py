@@ -6,16 +6,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from scribetarget.bundle import Bundle, PointView, adjust
+from scribetarget.bundle import Bundle, adjust, view_of_sighting
 from scribetarget.camera import Camera
 from scribetarget.coverage import missing_views, tilts_deg
 from scribetarget.errors import CameraError, SightingError
 from scribetarget.lenscost import held_back_um, lens_cost_um
-from scribetarget.pose import solve_view
 from scribetarget.printscale import PrintScale
 from scribetarget.priors import camera_from_exif
-from scribetarget.sighting import Sighting
-from scribetarget.spec import corner_positions_mm
+from scribetarget.targetphoto import TargetPhoto, refuse_mixture
 
 Array = NDArray[np.float64]
 
@@ -24,36 +22,19 @@ FEWEST_PHOTOS = 4
 WORST_U_FOCAL = 0.01
 # Photos all within so many degrees of one tilt do not part focal length from distance.
 LEAST_TILT_SPREAD_DEG = 6.0
-# As for a single photo: a sheet bent by more is no calibration target.
-BENT_MM = 0.1
+# A sheet whose corners lie so far from a flat one's (RMS, in its plane) moves the focal length by
+# about 0.1 %, a fifth of what refocusing does.
+BENT_MM = 0.05
+# Corners that scatter twice as wide as they were seen deserve a word.
+ROUGH_CHI2 = 4.0
+NOT_FLAT = "The sheet was not flat."
+TAPE_IT = (
+    "The corners fit less well than they are seen: tape the sheet down flat and hold the phone "
+    "still."
+)
+# Beyond this half of the sheet is out of focus in a phone held near.
+STEEPEST_DEG = 50.0
 MORE = "Take 10 to 15 photos of the flat sheet, tilted 10 to 35 degrees to different sides."
-
-
-@dataclass(frozen=True, slots=True)
-class TargetPhoto:
-    """One photo of the target alone, for calibrating.
-
-    Attributes
-    ----------
-    name : str
-        What to call the photo.
-    sha256 : str
-        Of its file.
-    width_px, height_px : int
-        Of the upright picture.
-    camera_name : str
-        Maker and model, or an empty string.
-    focal_35mm : float or None
-    sighting : Sighting
-    """
-
-    name: str
-    sha256: str
-    width_px: int
-    height_px: int
-    camera_name: str
-    focal_35mm: float | None
-    sighting: Sighting
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,62 +113,19 @@ def calibrate(photos: Sequence[TargetPhoto], scale: PrintScale) -> Calibration:
         ``too_few_photos``, ``views_too_alike``, ``sizes_differ``, ``cameras_differ``,
         ``sheets_differ``.
     """
-    _refuse_mixture(photos)
+    refuse_mixture(photos)
     prior = _prior(photos)
     usable, left_out = _usable(photos, prior, scale)
-    bundle = adjust([_points(photo.sighting) for photo in usable], prior, scale)
+    bundle = adjust([view_of_sighting(photo.sighting) for photo in usable], prior, scale)
     bent = [residual > BENT_MM for residual in _residuals_mm(bundle)]
     if any(bent):
-        left_out += [
-            (photo.name, "the sheet was not flat")
-            for photo, bad in zip(usable, bent, strict=True)
-            if bad
-        ]
+        left_out += [(photo.name, NOT_FLAT) for photo, bad in zip(usable, bent, strict=True) if bad]
         usable = [photo for photo, bad in zip(usable, bent, strict=True) if not bad]
         refuse_too_few(usable, left_out)
-        bundle = adjust([_points(photo.sighting) for photo in usable], prior, scale)
+        bundle = adjust([view_of_sighting(photo.sighting) for photo in usable], prior, scale)
     camera = _camera(bundle, prior)
     _refuse_alike(camera, bundle)
     return _calibration(camera, bundle, usable, left_out, (prior, scale))
-
-
-def _refuse_mixture(photos: Sequence[TargetPhoto]) -> None:
-    """Raise unless one camera saw one sheet in all photos."""
-    _refuse_differences(
-        photos,
-        [f"{photo.width_px} by {photo.height_px} pixels" for photo in photos],
-        "sizes_differ",
-        "Use photos of one size, all upright or all across, as the camera saved them.",
-    )
-    _refuse_differences(
-        photos,
-        [photo.camera_name for photo in photos],
-        "cameras_differ",
-        "Use photos of one camera.",
-    )
-    _refuse_differences(
-        photos,
-        [f"{photo.focal_35mm:g} mm" if photo.focal_35mm else "" for photo in photos],
-        "cameras_differ",
-        "Use photos taken with one lens of the phone, without zoom.",
-    )
-    _refuse_differences(
-        photos,
-        [f"a sheet of size {photo.sighting.spec.size}" for photo in photos],
-        "sheets_differ",
-        "Photograph one sheet only: the bars are those of one sheet.",
-    )
-
-
-def _refuse_differences(
-    photos: Sequence[TargetPhoto], facts: list[str], code: str, cure: str
-) -> None:
-    """Raise when a fact differs between photos; photos without it agree with all."""
-    known = [(photo.name, fact) for photo, fact in zip(photos, facts, strict=True) if fact]
-    for name, fact in known[1:]:
-        if fact != known[0][1]:
-            text = f"{known[0][0]} has {known[0][1]} and {name} has {fact}."
-            raise CameraError(code, text, cure)
 
 
 def _prior(photos: Sequence[TargetPhoto]) -> Camera:
@@ -204,18 +142,29 @@ def _prior(photos: Sequence[TargetPhoto]) -> Camera:
 def _usable(
     photos: Sequence[TargetPhoto], prior: Camera, scale: PrintScale
 ) -> tuple[list[TargetPhoto], list[tuple[str, str]]]:
-    """Part the photos whose own pose can be solved from those that would spoil the rest."""
+    """Part the photos that can be solved alone from those that would spoil the rest."""
     usable: list[TargetPhoto] = []
     left_out: list[tuple[str, str]] = []
     for photo in photos:
-        try:
-            solve_view(photo.sighting, prior, scale)
-        except SightingError as error:
-            left_out.append((photo.name, error.text))
+        reason = _why_not(photo, prior, scale)
+        if reason:
+            left_out.append((photo.name, reason))
         else:
             usable.append(photo)
     refuse_too_few(usable, left_out)
     return usable, left_out
+
+
+def _why_not(photo: TargetPhoto, prior: Camera, scale: PrintScale) -> str:
+    """Return why a photo cannot be used, or an empty string."""
+    try:
+        alone = adjust([view_of_sighting(photo.sighting)], prior, scale)
+    except SightingError as error:
+        return error.text
+    (tilt,), (bent_mm,) = tilts_deg(alone.poses), _residuals_mm(alone)
+    if tilt > STEEPEST_DEG:
+        return f"Taken {tilt:.0f} degrees from straight above; {STEEPEST_DEG:.0f} is the most."
+    return NOT_FLAT if bent_mm > BENT_MM else ""
 
 
 def refuse_too_few(usable: Sequence[TargetPhoto], left_out: Sequence[tuple[str, str]]) -> None:
@@ -228,12 +177,6 @@ def refuse_too_few(usable: Sequence[TargetPhoto], left_out: Sequence[tuple[str, 
             f"{reasons}",
             MORE,
         )
-
-
-def _points(sighting: Sighting) -> PointView:
-    flat = corner_positions_mm(sighting.spec, sighting.corner_ids)
-    drawn = np.column_stack([flat, np.zeros(len(flat))])
-    return PointView(drawn, sighting.corners_px, sighting.sigma_px)
 
 
 def _rms_px(residuals: Array) -> float:
@@ -280,6 +223,7 @@ def _calibration(
         PhotoResult(photo.name, photo.sha256, len(rest), _rms_px(rest), tilt)
         for photo, rest, tilt in zip(usable, kept, tilts, strict=True)
     )
+    rough = (TAPE_IT,) if bundle.reduced_chi2 > ROUGH_CHI2 else ()
     middling = sightings[int(np.argmin(np.abs(np.array(tilts) - 15.0)))]
     return Calibration(
         camera=camera,
@@ -290,5 +234,5 @@ def _calibration(
         held_back_um=held_back_um(sightings, camera, bundle.lens_without, scale),
         cost_um=lens_cost_um(middling, camera, scale),
         cost_uncalibrated_um=lens_cost_um(middling, prior, scale),
-        advice=missing_views(bundle.poses, sightings, (camera.width_px, camera.height_px)),
+        advice=rough + missing_views(bundle.poses, sightings, (camera.width_px, camera.height_px)),
     )

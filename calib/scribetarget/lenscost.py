@@ -6,14 +6,13 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from scribetarget.bundle import adjust, view_of_sighting
 from scribetarget.camera import Camera
 from scribetarget.camerafit import camera_for_photo
-from scribetarget.errors import SightingError
 from scribetarget.lens import plane_from_photo, project
 from scribetarget.pose import STEPS, solve_view
 from scribetarget.printscale import PrintScale
 from scribetarget.sighting import Sighting
-from scribetarget.spec import corner_positions_mm
 
 Array = NDArray[np.float64]
 
@@ -43,17 +42,12 @@ def held_back_um(
     Returns
     -------
     float
-        Micrometres per 50 mm; NaN when no photo could be measured.
+        Micrometres per 50 mm.
     """
-    errors = []
-    for sighting, lens in zip(sightings, lens_without, strict=True):
-        others = replace(camera, values=lens)
-        try:
-            errors.append(_length_errors(sighting, others, scale))
-        except SightingError:  # held to the others' lens the photo makes no sense; its RMS says so
-            continue
-    if not errors:
-        return float("nan")
+    errors = [
+        _length_errors(sighting, replace(camera, values=lens), scale)
+        for sighting, lens in zip(sightings, lens_without, strict=True)
+    ]
     return float(np.sqrt(np.mean(np.concatenate(errors) ** 2))) * UM_PER_MM
 
 
@@ -99,8 +93,10 @@ def lens_cost_um(sighting: Sighting, camera: Camera, scale: PrintScale) -> float
 
 def _length_errors(sighting: Sighting, camera: Camera, scale: PrintScale) -> Array:
     """Return measured minus true over true of corners about 50 mm apart, times 50 mm."""
-    values = solve_view(sighting, camera, scale).values
-    true = corner_positions_mm(sighting.spec, sighting.corner_ids) * values[15:]
+    view = view_of_sighting(sighting)
+    alone = adjust([view], camera, scale)
+    values = np.concatenate([alone.lens, alone.poses[0], alone.scale])
+    true = view.drawn_mm[:, :2] * alone.scale
     measured = plane_from_photo(values, sighting.corners_px, (0.0, 0.0, 0.0))
     first, second = np.triu_indices(len(true), 1)
     length = np.hypot(*(true[first] - true[second]).T)

@@ -10,7 +10,7 @@ import click
 from scribegauge.cli.options import BARS
 
 if TYPE_CHECKING:
-    from scribetarget.calibrate import TargetPhoto
+    from scribetarget.targetphoto import TargetPhoto
 
 
 @click.command("camera")
@@ -92,8 +92,8 @@ def _look(
 
 def _target_photo(path: Path) -> "TargetPhoto":
     from scribegauge.photo.load import load_photo
-    from scribetarget.calibrate import TargetPhoto
     from scribetarget.detect import find_target
+    from scribetarget.targetphoto import TargetPhoto
 
     photo = load_photo(path)
     facts, (height, width) = photo.facts, photo.grey.shape

@@ -51,7 +51,7 @@ def test_it_says_much_more_than_was_known(looks):
     bundle = adjust(views(looks, 8), PRIOR, SCALE)
     gain = np.sqrt(np.diag(PRIOR.covariance) / np.diag(bundle.covariance)[:9])
     assert np.all(gain[:8] > 3)  # k3 shows at the picture's edge alone, where no corner is
-    assert gain[8] > 1
+    assert 1 < gain[8] < 2
     assert gain[0] > 30
     assert bundle.poses.shape == (8, 6)
     assert bundle.covariance.shape == (59, 59)

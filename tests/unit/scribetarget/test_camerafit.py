@@ -91,6 +91,16 @@ def test_a_turned_covariance_is_a_covariance_of_the_turned_lens():
     assert np.linalg.eigvalsh(fitted.covariance / np.outer(SPREAD, SPREAD)).min() > 0
 
 
+def test_the_tangential_part_turns_as_a_vector_does():
+    """(p2, p1) turns with the picture: either turn puts p2 in p1's place, with opposite signs."""
+    fitted = camera_for_photo(CAMERA, 3024, 4032, NAME)
+    assert fitted.values[6:8] == pytest.approx([0, 0])
+    p1, p2 = VALUES[6:8]
+    between_turns = np.array([[p2 * p2, -p1 * p2], [-p1 * p2, p1 * p1]])
+    own = np.diag(SPREAD[[7, 6]] ** 2)
+    assert fitted.covariance[6:8, 6:8] == pytest.approx(own + between_turns)
+
+
 @pytest.mark.parametrize("size", [(4032, 2268), (3024, 3024), (4032, 3020), (2268, 4032)])
 def test_a_cropped_photo_is_refused(size):
     assert refusal(*size, NAME) == "camera_other_size"
