@@ -149,8 +149,8 @@ def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
         raise PhotoError(
             "figure_not_found",
             "The lines on this plate do not make up the figure of the layout file.",
-            "Check that this layout belongs to this plate; if it does, take the photo again with "
-            "the light low from another side, so that the lines stand out.",
+            "Check that this layout belongs to this plate and is not its mirror image (y runs "
+            "downwards); if so, take the photo again with the light low from another side.",
         )
     return placement
 

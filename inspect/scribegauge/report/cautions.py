@@ -112,6 +112,7 @@ def _not_seen(fit: FigureFit) -> Iterator[Reason]:
     if unseen:
         yield Reason(
             "side_not_seen",
-            f"Not seen: {', '.join(unseen)}. Take the photo again with the lamp low from another "
-            "side, or give two photos with the lamp on opposite sides.",
+            f"Not seen: {', '.join(unseen)}. If the layout is this plate's figure and not its "
+            "mirror image, take the photo again with the lamp low from another side, or give two "
+            "photos with the lamp on opposite sides.",
         )
