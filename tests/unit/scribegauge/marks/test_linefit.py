@@ -61,7 +61,9 @@ def test_fine_texture_is_no_line(hold_camera, brushed):
         assert traced(setup, photo, [START, END]) is None
 
 
-@pytest.mark.xfail(reason="pieces of a millimetre are not independent along long scratches")
+@pytest.mark.xfail(
+    raises=AssertionError, reason="pieces of a millimetre are not independent along long scratches"
+)
 def test_long_scratches_along_the_guess_are_no_line(hold_camera, brushed):
     # Streaks of some 9 mm (full width at half height), as a brush leaves them.
     setup = hold_camera(roll_deg=GRAIN_DEG)
@@ -116,7 +118,9 @@ def test_a_line_ends_where_a_long_gap_begins(hold_camera, stroke):
     np.testing.assert_allclose(along, [0.0, 13.0], atol=0.5)
 
 
-@pytest.mark.xfail(reason="the gap enters the spread that the line is judged by")
+@pytest.mark.xfail(
+    raises=AssertionError, reason="the gap enters the spread that the line is judged by"
+)
 def test_a_clear_line_with_a_gap_is_still_a_line(hold_camera, stroke):
     setup = hold_camera()
     photo = setup.draw(stroke(START, START + 8 * ALONG, -40), stroke(START + 13 * ALONG, END, -40))

@@ -51,7 +51,9 @@ def test_a_line_is_where_it_was_drawn(hold_camera, stroke):
     assert place[1] == pytest.approx(44.3, abs=1 / 12)
 
 
-@pytest.mark.xfail(reason="the mean's limit hangs on a first mean that the line has shifted")
+@pytest.mark.xfail(
+    raises=AssertionError, reason="the mean's limit hangs on a first mean that the line has shifted"
+)
 @pytest.mark.parametrize("grey", [-70, 70])
 def test_a_strong_line_leaves_no_bands_at_its_sides(hold_camera, stroke, grey):
     setup = hold_camera()

@@ -64,7 +64,9 @@ def test_width_of_a_sharp_groove(hold_camera, stroke, width_mm):
     assert line.width_mm == pytest.approx(width_mm, abs=0.02)
 
 
-@pytest.mark.xfail(reason="hypot of box and Gaussian is wider than their true half height")
+@pytest.mark.xfail(
+    raises=AssertionError, reason="hypot of box and Gaussian is wider than their true half height"
+)
 @pytest.mark.parametrize("width_mm", [0.07, 0.08])
 def test_width_under_a_blur_as_wide_as_the_groove(hold_camera, stroke, width_mm):
     setup = hold_camera()
