@@ -118,6 +118,29 @@ def test_an_unknown_command_is_wrong_use(capsys: pytest.CaptureFixture[str]) -> 
     assert "traget" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("args", "sentence"),
+    [
+        (["check"], "Missing argument 'PHOTO...'. See `scribegauge check --help`."),
+        (
+            ["check", "plate.jpg", "--layout", "a.toml", "--thickness", "80"],
+            "Invalid value for '--thickness': a plate cannot be 80 mm thick here. Measure it with "
+            "a caliper; from 0.05 to 10 mm can be judged.",
+        ),
+    ],
+)
+def test_wrong_use_is_one_sentence(
+    capsys: pytest.CaptureFixture[str], args: list[str], sentence: str
+) -> None:
+    assert main(args) == 2
+    assert capsys.readouterr().err == f"scribegauge: {sentence}\n"
+
+
+def test_no_command_shows_the_help(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([]) == 2
+    assert capsys.readouterr().err.startswith("Usage: scribegauge ")
+
+
 def test_help_lists_every_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--help"]) == 0
     text = capsys.readouterr().out
