@@ -1,0 +1,125 @@
+"""What limits the accuracy, and what to do better next time."""
+
+from dataclasses import dataclass
+
+from scribegauge.report.reading import Reading, SideReading, Term
+from scribegauge.report.table import typical_side
+from scribegauge.report.words import decimals_for
+
+# Anything below this share of U² would not be seen in U if it were gone.
+_WORTH_A_WORD = 0.05
+_SHOWN = 3
+
+_CAUSES = {
+    "lens": "how the lens bends the picture",
+    "focal": "the focal length of the camera",
+    "bars": "the length of the check bars on the sheet",
+    "climate": "paper and metal growing with damp and warmth",
+    "corners": "how well the target's corners were seen",
+    "thickness": "the thickness of the plate",
+    "flatness": "the plate not lying flat on the paper",
+    "optics": "which wall of the groove the light showed",
+    "line": "how well the lines were seen",
+}
+
+_CURES = {
+    "lens": "Make a camera profile once: 10 to 15 photos of the target alone, tilted, for "
+    "`scribegauge camera`. Give it with --camera from then on.",
+    "focal": "Tilt the phone by 10 to 20 degrees instead of looking straight down, or use a camera "
+    "profile.",
+    "bars": "Measure both check bars again with a caliper and give every pair with its own --bars; "
+    "the readings are averaged.",
+    "climate": "Measure the check bars in the room where the photo is taken, just before it.",
+    "corners": "Let the ring of squares nearly fill the picture, sharp and evenly lit.",
+    "thickness": "Measure the plate's thickness with a micrometer, in several places, and give the "
+    "mean with --thickness.",
+    "flatness": "Deburr the plate, brush away swarf, hold the sheet flat; a second photo from "
+    "another side shows a plate that is not flat.",
+    "optics": "Take a second photo with the lamp on the opposite side and give both photos to one "
+    "check: what one wall of the groove does wrong, the other takes back.",
+    "line": "Put the lamp lower and to the side, and see that the scribed lines are sharp.",
+}
+_WITH_PROFILE = {
+    "lens": "Make the camera profile anew with more photos of the target, more strongly tilted.",
+}
+_AGAIN = {
+    "optics": "Take one more photo with the lamp on yet another side, and give all of them to one "
+    "check.",
+    "flatness": "Deburr the plate, brush away swarf and hold the sheet flat.",
+}
+# What the reading's own reasons say was left out.
+_LEFT_OUT = {
+    "bars_not_measured": {
+        "bars": "Measure both check bars with a caliper and give them with --bars."
+    },
+    "thickness_not_given": {
+        "thickness": "Measure the plate's thickness with a caliper and give it with --thickness."
+    },
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One cause of uncertainty: expanded (k = 2) [mm], its share of U², and what to do about it."""
+
+    cause: str
+    expanded: str
+    percent: int
+    cure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What limits one side that stands for all, its U [mm] and the causes."""
+
+    side: SideReading
+    expanded: str
+    rows: tuple[Limit, ...]
+
+
+def limits_of(reading: Reading) -> Limits | None:
+    """Give the largest causes of a typical side's uncertainty, largest first.
+
+    Parameters
+    ----------
+    reading : Reading
+
+    Returns
+    -------
+    Limits or None
+        At most three; None where no side was measured or its terms are not known.
+    """
+    typical = typical_side(reading.sides)
+    if typical is None or typical.U_mm is None or not typical.terms:
+        return None
+    total = sum(term.u**2 for term in typical.terms)
+    largest = sorted(typical.terms, key=lambda term: -term.u)[:_SHOWN]
+    places = decimals_for(typical.U_mm)
+    rows = [
+        Limit(
+            cause_of(term),
+            f"{2 * term.u:.{places}f}",
+            round(100 * term.u**2 / total),
+            cure_of(term, reading),
+        )
+        for term in largest
+        if term.u**2 >= _WORTH_A_WORD * total > 0
+    ]
+    return Limits(typical, f"{typical.U_mm:.{places}f}", tuple(rows))
+
+
+def cause_of(term: Term) -> str:
+    """Name a term of the budget in plain words."""
+    return _CAUSES.get(term.name, term.name.replace("_", " "))
+
+
+def cure_of(term: Term, reading: Reading) -> str:
+    """Say what makes a term smaller; empty where nothing is known to."""
+    special: dict[str, str] = {}
+    if reading.photos and reading.photos[0].camera.startswith("profile"):
+        special |= _WITH_PROFILE
+    if len(reading.photos) > 1:
+        special |= _AGAIN
+    for reason in reading.reasons:
+        special |= _LEFT_OUT.get(reason.code, {})
+    return special.get(term.name, _CURES.get(term.name, ""))

@@ -1,0 +1,82 @@
+"""What a reading was made with, for whoever wants to make it again."""
+
+import re
+
+from scribegauge.report.reading import PhotoReading, Reading
+from scribegauge.report.words import KEEP, TIMES
+
+_SHA_SHOWN = 12
+_TAKEN = re.compile(r"(\d{4})[:-](\d\d)[:-](\d\d)[ T](\d\d:\d\d)")
+_LENS = {
+    "profile": "camera profile",
+    "exif": "no camera profile; focal length from the photo's own record",
+    "guess": "no camera profile and no record of the lens; guessed",
+}
+
+
+def settings_of(reading: Reading) -> tuple[tuple[str, str], ...]:
+    """List name and value of everything a reading depends on.
+
+    Parameters
+    ----------
+    reading : Reading
+    """
+    rows = []
+    for k, photo in enumerate(reading.photos):
+        number = f" {k + 1}" if len(reading.photos) > 1 else ""
+        rows += [(f"Photo{number}", photo_text(photo)), (f"Lens{number}", lens_text(photo))]
+    rows += _plate(reading)
+    if reading.status != "refused":  # a refusal does not carry it
+        rows.append(("Tolerance", _tolerance(reading)))
+    rows.append(("Program", reading.program))
+    return tuple(rows)
+
+
+def photo_text(photo: PhotoReading) -> str:
+    """Name a photo: file, size, date, and the first digits of its fingerprint."""
+    size = f"{photo.width_px}{KEEP}{TIMES}{KEEP}{photo.height_px} px"
+    return f"{photo.name}, {size}, {when(photo.taken)}, SHA-256 {photo.sha256[:_SHA_SHOWN]}…"
+
+
+def lens_text(photo: PhotoReading) -> str:
+    """Say how the lens was known."""
+    source, _, name = photo.camera.partition(": ")
+    how = _LENS.get(source)
+    if how is None:
+        return photo.camera or "not known"
+    return f"{how} ({name})" if name else how
+
+
+def when(taken: str | None) -> str:
+    """Turn the camera's ``2026:03:04 18:22:01`` into ``2026-03-04 18:22``."""
+    if not taken:
+        return "no date"
+    date = _TAKEN.match(taken)
+    return "{}-{}-{} {}".format(*date.groups()) if date else taken
+
+
+def _plate(reading: Reading) -> list[tuple[str, str]]:
+    plate = reading.plate
+    if plate is None:
+        return []
+    codes = {reason.code for reason in reading.reasons}
+    bars = "not measured" if "bars_not_measured" in codes else "measured"
+    thickness = f"{plate.thickness_mm:g} mm"
+    if "thickness_not_given" in codes:
+        thickness = f"not measured; {thickness} assumed"
+    return [
+        ("Target", f"size {plate.target_size}"),
+        ("Check bars", bars),
+        ("Plate thickness", thickness),
+        ("Camera tilt", f"{plate.tilt_deg:.0f}°"),
+        ("Scale of the photo", f"{plate.scale_px_per_mm:.1f} px per mm"),
+    ]
+
+
+def _tolerance(reading: Reading) -> str:
+    parts = []
+    if reading.tolerance_side_mm is not None:
+        parts.append(f"sides ±{reading.tolerance_side_mm:g} mm")
+    if reading.tolerance_angle_deg is not None:
+        parts.append(f"angles ±{reading.tolerance_angle_deg:g}°")
+    return ", ".join(parts) or "none given"
