@@ -19,6 +19,7 @@ COMMANDS = {
     "camera": ("scribegauge.cli.camera", "Calibrate a camera from photos of the target alone."),
     "check": ("scribegauge.cli.check", "Measure one plate from one or more photos of it."),
     "demo": ("scribegauge.cli.demo", "Do the whole job once, on a bundled photo."),
+    "schema": ("scribegauge.cli.schema", "Print what a reading file holds, for scripts."),
     "target": ("scribegauge.cli.target", "Draw the scale target to print and lay the plate in."),
 }
 
