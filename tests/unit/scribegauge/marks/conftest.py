@@ -13,7 +13,7 @@ from scribegauge.plate.face import Face
 PX_PER_MM = 20.0
 SIZE_MM = (32.0, 28.0)
 BLUR_PX = 0.8
-FINER = 4
+FINER = 3
 METAL_GREY = 150.0
 
 Brightness = Callable[[NDArray[np.float64], NDArray[np.float64]], NDArray[np.float64]]

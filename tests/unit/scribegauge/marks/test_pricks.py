@@ -97,10 +97,11 @@ def test_a_hint_admits_a_fainter_prick_and_says_so(draw, flat_face):
 
 def test_a_hint_is_worth_nothing_where_lines_alike_meet(draw, flat_face):
     ends = [([10.0, 8.0], [22.0, 20.5]), ([8.0, 16.0], [25.0, 13.0])]
-    faint = pit(_crossing(*ends), 0.2, -15.0)
+    faint = pit(_crossing(*ends), 0.2, -13.0)
     lines = tuple(line(*pair) for pair in ends)
     near = _crossing(*ends)[None]
-    assert len(look(draw, flat_face, faint, noise=4.0, near=near)) == 1
+    (found,) = look(draw, flat_face, faint, noise=4.0, near=near)
+    assert found.hinted
     assert look(draw, flat_face, faint, noise=4.0, near=near, lines=lines) == ()
 
 
