@@ -12,6 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.marks.doubled import Widening, find_widening
 from scribegauge.marks.strip import GROOVE_REACH_MM, Strip
 
 BLOCK_MM = 2.0
@@ -49,6 +50,8 @@ class GrooveFit:
     other_slope : float
         Slope by the blocks' own middles instead of the common template: the two differ where the
         line's look changes along it.
+    widening : Widening
+        How far a second stroke may have moved the line.
     """
 
     offset_mm: float
@@ -60,6 +63,7 @@ class GrooveFit:
     block_weights: NDArray[np.float64]
     covariance: NDArray[np.float64]
     other_slope: float
+    widening: Widening
 
     def across_mm(self, along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the line's offset at places along the strip."""
@@ -91,6 +95,8 @@ def fit_groove(strip: Strip, first_mm: float, last_mm: float) -> GrooveFit:
         (by, turn), covariance, kept = _robust_line(places - middle, steps, weights)
         offset += by
         slope += turn
+    # Limited brightness would look wide where the line is strong.
+    shown = follow(strip.grey, strip, offset + slope * (u - middle))
     own = np.array([middle_of(block, v) for block in blocks])
     (_, more), _, _ = _robust_line(places - middle, own, weights)
     return GrooveFit(
@@ -103,6 +109,7 @@ def fit_groove(strip: Strip, first_mm: float, last_mm: float) -> GrooveFit:
         block_weights=kept,
         covariance=covariance,
         other_slope=float(slope + more - turn),
+        widening=find_widening(block_profiles(shown, u, edges), v, kept),
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.marks.doubled import NONE
 from scribegauge.marks.groove import MIDDLE_REACH_MM, GrooveFit, follow
 from scribegauge.marks.record import LineMark
 from scribegauge.marks.strip import GROOVE_REACH_MM, Strip
@@ -54,11 +55,12 @@ def describe(
     share = SEEN_OFF_MIDDLE[look]
     length = float(np.hypot(*(ends_mm[1] - ends_mm[0])))
     doubt = abs(fit.other_slope - fit.slope) * length / 2 / 2
+    doubled = NONE if look == "double" else fit.widening
     return LineMark(
         ends_mm=ends_mm,
         covariance=fit.covariance,
-        u_optics_mm=share * width,
-        u_optics_turn_mm=float(np.hypot(STEADY_TURN * width, doubt)),
+        u_optics_mm=float(np.hypot(share * width, doubled.middle_mm)),
+        u_optics_turn_mm=float(np.sqrt((STEADY_TURN * width) ** 2 + doubt**2 + doubled.turn_mm**2)),
         width_mm=width,
         contrast=(high if high > low else -low) / strip.noise,
         look=look,
