@@ -42,6 +42,8 @@ LAYOUTS = {
     ),
 }
 
+ALL = ("--json", "r.json", "--overlay", "o.png", "--report", "p.html")
+
 # Arguments of `check`, and words of the sentence.
 WRONG_USE = [
     ((), "Missing argument 'PHOTO...'"),
@@ -142,7 +144,7 @@ def bad_photos(folder: Path, shot) -> Path:
 @pytest.fixture
 def earlier(folder: Path) -> Callable[[], list[bytes]]:
     """Leave the files of an earlier reading; return how to see what has become of them."""
-    kept = [folder / "r.json", folder / "o.png"]
+    kept = [folder / "r.json", folder / "o.png", folder / "p.html"]
     for path in kept:
         path.write_bytes(OLD)
     return lambda: [path.read_bytes() for path in kept]
@@ -167,9 +169,7 @@ def test_wrong_use_is_told_and_touches_nothing(run, folder, shot, args, words) -
     large = "layout = 1\n[polygon]\nvertices_mm = [[0, 0], [90, 0], [90, 50], [0, 50]]\n"
     Path("large.toml").write_text(large)
     before = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
-    outputs = (
-        [] if {"--json", "--overlay"} & set(args) else ["--json", "r.json", "--overlay", "o.png"]
-    )
+    outputs = () if set(ALL) & set(args) else ALL
     ended = run("check", *args, *outputs)
     assert ended.status == 2
     assert_one_sentence(ended.err, words)
@@ -191,11 +191,11 @@ def test_a_bad_layout_is_told_before_the_photo_is_looked_at(run, text, words) ->
 @pytest.mark.parametrize("name", REFUSED)
 def test_a_photo_that_cannot_be_judged_is_refused_in_every_file(run, earlier, name) -> None:
     code, cure = REFUSED[name]
-    ended = run("check", name, *RIGHT, "--json", "r.json", "--overlay", "o.png")
+    ended = run("check", name, *RIGHT, *ALL)
     assert ended.status == 3
     assert_one_sentence(ended.err, cure)
     assert ended.out == b""
-    written, drawn = earlier()
+    written, drawn, page = earlier()
     reading = json.loads(written)
     assert reading["reading"] == 1
     assert reading["status"] == "refused"
@@ -203,6 +203,7 @@ def test_a_photo_that_cannot_be_judged_is_refused_in_every_file(run, earlier, na
     assert ended.err == f"scribegauge: {reading['reasons'][0]['text']}\n"
     assert reading["sides"] == reading["angles"] == reading["vertices"] == reading["pricks"] == []
     assert Image.open(io.BytesIO(drawn)).width == 1600
+    assert b"Clock foot" in page
 
 
 @pytest.mark.parametrize("name", ["building.jpg", "stuff.jpg", "surface_scratch__4001.jpg"])
@@ -222,7 +223,7 @@ def test_a_sheet_without_a_plate_is_refused(run, folder) -> None:
 
 @pytest.mark.usefixtures("bad_photos")
 def test_of_several_photos_the_bad_one_is_named(run, earlier) -> None:
-    ended = run("check", "white.png", "plate.jpg", *RIGHT, "--json", "r.json", "--overlay", "o.png")
+    ended = run("check", "white.png", "plate.jpg", *RIGHT, *ALL)
     assert ended.status == 3
     assert_one_sentence(ended.err, "white.png: No target sheet")
     assert [photo["name"] for photo in json.loads(earlier()[0])["photos"]] == [
@@ -233,7 +234,7 @@ def test_of_several_photos_the_bad_one_is_named(run, earlier) -> None:
 
 @pytest.mark.usefixtures("bad_photos")
 def test_a_full_disk_leaves_all_files_as_they_were(run, earlier) -> None:
-    ended = run("check", "white.png", *RIGHT, "--json", "/dev/full", "--overlay", "o.png")
+    ended = run("check", "white.png", *RIGHT, *ALL, "--json", "/dev/full")
     assert ended.status == 2
     assert_one_sentence(ended.err, "No space left")
-    assert earlier() == [OLD, OLD]
+    assert earlier() == [OLD, OLD, OLD]

@@ -12,6 +12,7 @@ from pathlib import Path
 from scribegauge.errors import ScribegaugeError
 from scribegauge.photo.record import Photo
 from scribegauge.report.atomic import write_together
+from scribegauge.report.htmlfile import write_report
 from scribegauge.report.jsonfile import to_json
 from scribegauge.report.overlay import draw_overlay
 from scribegauge.report.reading import Reading, Reason
@@ -60,6 +61,8 @@ def write_outputs(outputs: Outputs, photo: Photo, reading: Reading) -> None:
     files = []
     if outputs.overlay is not None:
         files.append((outputs.overlay, draw_overlay(photo, reading)))
+    if outputs.report is not None:
+        files.append((outputs.report, write_report(photo, reading)))
     if outputs.json_file is not None:
         files.append((outputs.json_file, to_json(reading).encode()))
     _write(files)
@@ -83,9 +86,12 @@ def write_refusal(
     reasons = (Reason(error.code, f"{error.text} {error.cure}"),)
     seen = tuple(photo_reading(photo, "") for photo in photos)
     reading = refusal(reasons, title, seen, program())
+    photo = photos[0] if photos else None
     files = []
     if outputs.overlay is not None:
-        files.append((outputs.overlay, draw_refusal(photos[0] if photos else None, reading)))
+        files.append((outputs.overlay, draw_refusal(photo, reading)))
+    if outputs.report is not None:
+        files.append((outputs.report, write_report(photo, reading)))
     if outputs.json_file is not None:
         files.append((outputs.json_file, to_json(reading).encode()))
     _write(files)
