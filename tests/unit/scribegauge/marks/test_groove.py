@@ -5,6 +5,7 @@ import pytest
 
 from scribegauge.marks.groove import block_profiles, fit_groove, follow, middle_of
 from scribegauge.marks.strip import Strip, cut_strip
+from scribegauge.simulate.scene import CameraModel
 
 START, END = np.array([30.0, 40.0]), np.array([48.0, 49.0])
 ALONG = (END - START) / np.hypot(*(END - START))
@@ -79,6 +80,16 @@ def test_offsets_are_free_of_bias(many):
     errors, _ = many
     # A whole line is good to well below a micrometre of systematic error.
     assert abs(errors[:, 0].mean()) < 0.001
+
+
+@pytest.mark.xfail(raises=AssertionError, reason="a limited profile is flat about its start")
+@pytest.mark.parametrize("grey", [-70, 70])
+def test_a_strong_line_in_a_clean_coarse_photo(hold_camera, stroke, grey):
+    # 7 px/mm: the blur alone is 0.1 mm, and 70 levels are 70 times the noise.
+    coarse = CameraModel(size_px=(300, 260), f_px=1000.0, centre_px=(149.5, 129.5), dist=(0.0,) * 5)
+    setup = hold_camera(camera=coarse, half_mm=(18.0, 15.0))
+    fit = fitted(drawn(setup, stroke, 0.0, 0.0, noise=1.0, grey=grey, width_mm=0.1))
+    assert abs(fit.offset_mm) < 0.008
 
 
 def test_a_crossing_line_and_a_prick_do_not_pull(hold_camera, stroke):

@@ -67,8 +67,23 @@ def test_two_lines_apart_by_more_than_a_groove_are_two(hold_camera, stroke):
         assert min(np.abs(offsets(ends, line.ends_mm)).max() for line in lines) < 0.02
 
 
-@pytest.mark.parametrize("offset", [0.0, 0.37])
-def test_a_strong_line_has_no_ghost_beside_it(hold_camera, stroke, offset):
+@pytest.mark.parametrize("grey", [-70, 70])
+def test_a_strong_line_has_no_ghost_beside_it(hold_camera, stroke, grey):
     setup = hold_camera(half_mm=(12.0, 10.0))
-    photo = setup.draw(stroke((30.0, 37.0 + offset), (50.0, 51.0 + offset), -60))
-    assert len(found(setup, photo)) == 1
+    ends = np.array([[30.0, 37.4], [50.0, 51.4]])
+    (line,) = found(setup, setup.draw(stroke(*ends, grey)))
+    assert np.abs(offsets(ends, line.ends_mm)).max() < 0.01
+
+
+GHOST = "the flank that a line is compared with may lie in the groove beside it"
+
+
+@pytest.mark.xfail(raises=AssertionError, reason=GHOST)
+def test_strong_lines_have_no_ghosts_in_a_photo_of_7_px_per_mm(hold_camera, stroke):
+    coarse = CameraModel(size_px=(300, 260), f_px=1000.0, centre_px=(149.5, 129.5), dist=(0.0,) * 5)
+    setup = hold_camera(camera=coarse, half_mm=(18.0, 15.0))
+    pairs = [([26, 38.4], [54, 50.4]), ([27, 56], [53, 52]), ([47, 33], [33, 57])]
+    strokes = [
+        stroke(*pair, grey, width_mm=0.1) for pair, grey in zip(pairs, (70, -70, 50), strict=True)
+    ]
+    assert len(found(setup, setup.draw(*strokes, noise=1.0))) == len(pairs)
