@@ -79,11 +79,8 @@ GHOST = "the flank that a line is compared with may lie in the groove beside it"
 
 
 @pytest.mark.xfail(raises=AssertionError, reason=GHOST)
-def test_strong_lines_have_no_ghosts_in_a_photo_of_7_px_per_mm(hold_camera, stroke):
+def test_a_strong_line_has_no_ghost_in_a_photo_of_7_px_per_mm(hold_camera, stroke):
     coarse = CameraModel(size_px=(300, 260), f_px=1000.0, centre_px=(149.5, 129.5), dist=(0.0,) * 5)
     setup = hold_camera(camera=coarse, half_mm=(18.0, 15.0))
-    pairs = [([26, 38.4], [54, 50.4]), ([27, 56], [53, 52]), ([47, 33], [33, 57])]
-    strokes = [
-        stroke(*pair, grey, width_mm=0.1) for pair, grey in zip(pairs, (70, -70, 50), strict=True)
-    ]
-    assert len(found(setup, setup.draw(*strokes, noise=1.0))) == len(pairs)
+    photo = setup.draw(stroke([26.0, 38.4], [54.0, 50.4], 70, width_mm=0.1), noise=1.0)
+    assert len(found(setup, photo)) == 1
