@@ -8,7 +8,6 @@ from scribegauge.report.words import (
     KEEP,
     angle_word,
     decimals_for,
-    largest_side,
     side_name,
     side_word,
 )
@@ -194,10 +193,25 @@ def _measured(reading: Reading) -> str:
 
 
 def _largest(reading: Reading) -> list[str]:
-    worst = largest_side(reading)
-    if worst is None or worst.deviation_mm is None or worst.U_mm is None:
-        return []
-    measured = [s for s in reading.sides if s.deviation_mm is not None and s.U_mm is not None]
-    if all(abs(s.deviation_mm or 0.0) <= (s.U_mm or 0.0) for s in measured):
-        return ["No side differs from the intended length by more than its uncertainty."]
-    return [f"The largest deviation: {side_sentence(worst)}."]
+    """Name the side and the angle that deviate most, unless none does by more than its U."""
+    sides = [
+        (abs(s.deviation_mm), s.U_mm, side_sentence(s))
+        for s in reading.sides
+        if s.deviation_mm is not None and s.U_mm is not None
+    ]
+    angles = [
+        (abs(a.deviation_deg), a.U_deg, angle_sentence(a))
+        for a in reading.angles
+        if a.deviation_deg is not None and a.U_deg is not None
+    ]
+    said = []
+    for rows, noun, wanted in ((sides, "side", "length"), (angles, "angle", "angle")):
+        if not rows:
+            continue
+        if all(deviation <= expanded for deviation, expanded, _ in rows):
+            said.append(
+                f"No {noun} differs from the intended {wanted} by more than its uncertainty."
+            )
+        else:
+            said.append(f"The largest deviation: {max(rows)[2]}.")
+    return said

@@ -75,13 +75,19 @@ def test_without_a_tolerance_nothing_is_judged(make_reading):
     size = f"{abs(worst.deviation_mm):.{decimals_for(worst.U_mm)}f}"
     assert size in verdict.more[0]
     assert side_name(worst) in verdict.more[0]
+    off = replace(reading.angles[2], deviation_deg=-0.5)
+    angles = (*reading.angles[:2], off, *reading.angles[3:])
+    said = plain(verdict_of(replace(reading, angles=angles)).more[1])
+    assert said == "The largest deviation: angle C is 0.500 ± 0.080° too narrow."
 
 
 def test_noise_is_not_called_a_fault(make_reading):
     reading = make_reading(count=5)
-    unsure = replace(reading, sides=tuple(replace(s, U_mm=1.0) for s in reading.sides))
-    assert verdict_of(unsure).more == (
+    sides = tuple(replace(s, U_mm=1.0) for s in reading.sides)
+    angles = tuple(replace(a, U_deg=1.0) for a in reading.angles)
+    assert verdict_of(replace(reading, sides=sides, angles=angles)).more == (
         "No side differs from the intended length by more than its uncertainty.",
+        "No angle differs from the intended angle by more than its uncertainty.",
     )
 
 
