@@ -29,8 +29,8 @@ BENT_MM = 0.05
 ROUGH_CHI2 = 4.0
 NOT_FLAT = "The sheet was not flat."
 TAPE_IT = (
-    "The corners fit less well than they are seen: tape the sheet down flat and hold the phone "
-    "still."
+    "The corners fit less well than they are seen: tape the sheet down flat, and hold the phone "
+    "the same way round for all photos."
 )
 # Beyond this half of the sheet is out of focus in a phone held near.
 STEEPEST_DEG = 50.0
