@@ -1,5 +1,6 @@
 """``scribegauge demo``: the whole job once, on a plate from an evening class in clockmaking."""
 
+import sys
 import tomllib
 from importlib.resources import files
 from pathlib import Path
@@ -54,6 +55,12 @@ def _what_to_look_at(request: "Request") -> str:
         "the thin lines are the scribed ones as found, and the side that is too long is\n"
         f"named where it lies. The numbers above are in {FOLDER}/table.txt and,\n"
         f"for scripts, in {FOLDER}/reading.json. Measure the same yourself with\n"
-        f"  scribegauge check {FOLDER}/demo-plate.jpg \\\n"
+        f"  {_program()} check {FOLDER}/demo-plate.jpg \\\n"
         f"  --layout {FOLDER}/demo-layout.toml --thickness {request.thickness_mm:g} --bars {bars}"
     )
+
+
+def _program() -> str:
+    """Give the program's name as it was called, so that the command can be copied."""
+    called = sys.argv[0]
+    return called if Path(called).stem == "scribegauge" else "scribegauge"
