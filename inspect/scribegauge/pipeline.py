@@ -1,22 +1,25 @@
 """One way through: from photos to a reading. The only place where the whole chain is written out."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.errors import PhotoError, UseError
 from scribegauge.figure.assign import Placement, place_figure
-from scribegauge.figure.fit import fit_figure
+from scribegauge.figure.fit import FigureFit, fit_figure
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.layoutfile import fits_window
 from scribegauge.figure.merge import Merged, merge_lines
+from scribegauge.marks.arcs import find_arcs
+from scribegauge.marks.arcshape import without_arcs
 from scribegauge.marks.coat import is_coated
 from scribegauge.marks.linefit import measure_between
 from scribegauge.marks.lines import find_lines
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
-from scribegauge.marks.record import LineMark, Marks
+from scribegauge.marks.pricks import find_pricks
+from scribegauge.marks.record import LineMark, Marks, PrickMark
 from scribegauge.marks.seek import seek_line
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
@@ -93,9 +96,12 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
         looks = tuple(_look_named(photo, request) for photo in photos)
     placement = _place(looks, request.layout)
     merged = _side_lines(looks, request.layout, placement)
-    fit = fit_figure(request.layout, placement, merged, looks[0].marks.pricks)
-    budget = make_budget(fit, [look.face for look in looks])
-    return compose(photos, [look.face for look in looks], looks[0].marks, fit, budget)
+    fit = fit_figure(request.layout, placement, merged, ())
+    pricks = _pricks(looks[0], fit)
+    fit = fit_figure(request.layout, placement, merged, pricks)
+    faces = [look.face for look in looks]
+    marks = replace(looks[0].marks, pricks=pricks)
+    return compose(photos, faces, marks, fit, make_budget(fit, faces))
 
 
 def _look_named(photo: Photo, request: Request) -> Look:
@@ -125,9 +131,11 @@ def _look(photo: Photo, request: Request) -> Look:
     u_thickness = U_THICKNESS_MM if known else U_UNKNOWN_THICKNESS_MM
     face = find_face(photo, view, thickness, u_thickness, sighting.blur_px)
     metal = look_at_metal(photo.grey, face)
-    lines = find_lines(photo.grey, face, metal)
+    # Arcs first: cut out of the metal they do not offer hundreds of short straight pieces.
+    arcs = find_arcs(photo.grey, face, metal, ())
+    lines = find_lines(photo.grey, face, without_arcs(metal, arcs))
     coated = is_coated(photo.rgb, face, lines)
-    return Look(photo, face, metal, Marks(lines, (), ()), coated)
+    return Look(photo, face, metal, Marks(lines, arcs, ()), coated)
 
 
 def _refuse_too_large(layout: Layout, spec: TargetSpec) -> None:
@@ -185,6 +193,13 @@ def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> 
     """Measure a side's line between its corners, and say how far to trust what is seen of it."""
     line = measure_between(look.photo.grey, look.face, line, side_mm)
     return through_coat(line) if look.coated else line
+
+
+def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
+    """Find the pricks of one photo, closer where the figure's corners are."""
+    expected = fit.placement.plate_from_layout(fit.layout.vertices_mm)
+    near = np.where(np.isfinite(fit.corners_mm), fit.corners_mm, expected)
+    return find_pricks(look.photo.grey, look.face, look.metal, look.marks.lines, near)
 
 
 def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:

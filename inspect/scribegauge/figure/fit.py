@@ -85,9 +85,9 @@ def join_anchors(
 
     NaN where no photo shows the line.
     """
-    seen = np.asarray(np.greater(weights[..., 0], 0.0), np.bool_)
-    joined = join_ends(np.where(seen[..., None, None], anchors_mm, 0.0), weights)
-    return np.where(seen.any(axis=0)[:, None, None], joined, np.nan)
+    joined = join_ends(np.nan_to_num(anchors_mm), weights)
+    joined[weights.sum(axis=(0, 2)) == 0] = np.nan
+    return joined
 
 
 def corners_of(lines_mm: NDArray[np.float64]) -> NDArray[np.float64]:

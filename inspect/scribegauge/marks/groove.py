@@ -97,7 +97,7 @@ def fit_groove(strip: Strip, first_mm: float, last_mm: float) -> GrooveFit:
         slope += turn
     # Limited brightness would look wide where the line is strong.
     shown = follow(strip.grey, strip, offset + slope * (u - middle))
-    own = np.array([middle_of(block, v) for block in blocks])
+    own = middle_of(blocks, v)
     (_, more), _, _ = _robust_line(places - middle, own, weights)
     return GrooveFit(
         offset_mm=float(offset),
@@ -152,10 +152,10 @@ def block_profiles(
     return np.asarray((np.diff(sums[:, at], axis=1) / counts).T)
 
 
-def middle_of(profile: NDArray[np.float64], v_mm: NDArray[np.float64]) -> float:
-    """Return the middle of a profile: the centroid of its absolute deviation near the line."""
-    weight = np.where(np.abs(v_mm) < MIDDLE_REACH_MM, np.abs(profile), 0.0)
-    return float((weight @ v_mm) / max(float(weight.sum()), 1e-9))
+def middle_of(profiles: NDArray[np.float64], v_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the middle of profiles (..., V): the centroid of their absolute deviation."""
+    weight = np.where(np.abs(v_mm) < MIDDLE_REACH_MM, np.abs(profiles), 0.0)
+    return np.asarray((weight @ v_mm) / np.maximum(weight.sum(axis=-1), 1e-9))
 
 
 def _centred(profile: NDArray[np.float64], v_mm: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -188,16 +188,23 @@ def _robust_line(
 
     Cauchy weights: P. J. Huber, Robust Statistics (1981), section 7.
     """
-    design = np.column_stack([np.ones_like(x_mm), x_mm])
     base = amplitude**2
     weights = base
-    for _ in range(5):
-        normal = (design.T * weights) @ design
-        solution = np.linalg.solve(normal, (design.T * weights) @ y_mm)
-        rest = y_mm - design @ solution
+    for _ in range(ROUNDS):
+        # The two-by-two normal equations, written out: this runs some hundred times for a plate.
+        w, wx = float(weights.sum()), float(weights @ x_mm)
+        wxx, wy, wxy = (
+            float(weights @ x_mm**2),
+            float(weights @ y_mm),
+            float(weights @ (x_mm * y_mm)),
+        )
+        determinant = w * wxx - wx * wx
+        place, slope = (wxx * wy - wx * wxy) / determinant, (w * wxy - wx * wy) / determinant
+        rest = y_mm - place - slope * x_mm
         scale = 1.4826 * float(np.median(np.abs(rest))) + 1e-4
         weights = base / (1 + (rest / (2 * scale)) ** 2)
-    freedom = max(len(x_mm) - 2, 1)
-    variance = float(weights @ rest**2 / weights.sum()) * len(x_mm) / freedom
-    covariance = np.linalg.inv(normal) * float(weights.sum()) / len(x_mm) * variance
-    return np.asarray(solution, np.float64), np.asarray(covariance), np.asarray(weights)
+    count = len(x_mm)
+    variance = float(weights @ rest**2 / weights.sum()) * count / max(count - 2, 1)
+    inverse = np.array([[wxx, -wx], [-wx, w]]) / determinant
+    covariance = inverse * float(weights.sum()) / count * variance
+    return np.array([place, slope]), covariance, np.asarray(weights)

@@ -1,18 +1,25 @@
-"""All straight lines on the plate, and a second look for one that was expected."""
+"""All straight lines on the plate, and which candidates are worth following."""
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.marks.candidates import Candidate, find_candidates
 from scribegauge.marks.linefit import trace_line
-from scribegauge.marks.metal import Metal
+from scribegauge.marks.metal import SAMPLES_PER_MM, Metal
 from scribegauge.marks.record import LineMark
 from scribegauge.plate.face import Face
 
 # A piece this close to a line already found, along all its length, is that line.
 SAME_LINE_MM = 0.3
-# Arcs give hundreds of short straight pieces: enough have been tried when this many led nowhere.
-MOST_TRIES = 60
+# So many that led nowhere, clearest first: what follows is fainter still.
+MOST_TRIES = 40
+# A found line is cut out this wide: the widest groove, its burr and the blur.
+CUT_MM = 0.5
+# What of a piece's clearness must be left when the lines found are cut out, or it was theirs: a
+# piece that crosses a clear line at a small angle stands out by that line alone.
+OWN_SHARE = 0.6
+ACROSS_MM = 0.3
 
 
 def find_lines(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[LineMark, ...]:
@@ -25,18 +32,22 @@ def find_lines(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[LineM
     metal : Metal
     """
     found: list[LineMark] = []
-    tried: list[Candidate] = []
+    failed: list[Candidate] = []
+    left = metal.deviation.copy()
     for candidate in find_candidates(metal):
-        if any(_explains(line.ends_mm, candidate.ends_mm) for line in found):
-            continue
-        if any(_explains(other.ends_mm, candidate.ends_mm) for other in tried):
-            continue
-        if len(tried) >= MOST_TRIES:
+        if len(failed) >= MOST_TRIES:
             break
-        tried.append(candidate)
+        known = [line.ends_mm for line in found] + [other.ends_mm for other in failed]
+        if any(_explains(ends, candidate.ends_mm) for ends in known):
+            continue
+        if _own_share(metal, left, candidate.ends_mm) < OWN_SHARE:
+            continue
         line = trace_line(grey, face, metal, candidate.ends_mm)
-        if line is not None and not any(_explains(old.ends_mm, line.ends_mm) for old in found):
-            found.append(line)
+        if line is None or any(_explains(old.ends_mm, line.ends_mm) for old in found):
+            failed.append(candidate)
+            continue
+        found.append(line)
+        _cut_out(metal, left, line.ends_mm)
     return tuple(found)
 
 
@@ -51,3 +62,26 @@ def _explains(known_mm: NDArray[np.float64], piece_mm: NDArray[np.float64]) -> b
     overlap = min(place.max(), length) - max(place.min(), 0.0)
     near = np.abs(off).max() < SAME_LINE_MM
     return bool(near and overlap > 0.3 * min(length, np.ptp(place)))
+
+
+def _own_share(metal: Metal, left: NDArray[np.float32], piece_mm: NDArray[np.float64]) -> float:
+    """Return which share of a piece's mean profile is left when the lines found are cut out."""
+    ends = (piece_mm - metal.grid.origin_mm) / metal.grid.step_u_mm
+    step = ends[1] - ends[0]
+    count = max(2, int(np.hypot(*step)))
+    across = np.array([-step[1], step[0]]) / np.hypot(*step)
+    reach = np.arange(-round(ACROSS_MM * SAMPLES_PER_MM), round(ACROSS_MM * SAMPLES_PER_MM) + 1)
+    path = ends[0] + np.linspace(0.0, 1.0, count)[:, None] * step
+    places = np.round(path[None] + reach[:, None, None] * across).astype(int)
+    rows, columns = metal.deviation.shape
+    x, y = np.clip(places[..., 0], 0, columns - 1), np.clip(places[..., 1], 0, rows - 1)
+    before = np.abs(metal.deviation[y, x].mean(axis=1)).max()
+    after = np.abs(left[y, x].mean(axis=1)).max()
+    return float(after / max(float(before), 1e-9))
+
+
+def _cut_out(metal: Metal, left: NDArray[np.float32], ends_mm: NDArray[np.float64]) -> None:
+    """Blank a line in a copy of the metal."""
+    ends = np.round((ends_mm - metal.grid.origin_mm) / metal.grid.step_u_mm).astype(int)
+    start, end = (tuple(int(value) for value in point) for point in ends)
+    cv2.line(left, start, end, 0.0, round(CUT_MM * SAMPLES_PER_MM))
