@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 from scribegauge.figure.lines import directions, normals
 from scribegauge.marks.record import LineMark
 
-
 # Photos disagree when chi-square is rarer than this on average.
 SIGNIFICANT = 3.84  # 95 % point of chi-square with one degree of freedom
 
