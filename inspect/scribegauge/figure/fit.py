@@ -131,6 +131,7 @@ def _nearest(
     chosen: list[PrickMark | None] = [None] * len(places_mm)
     if not pricks:
         return tuple(chosen)
+    taken: set[np.intp] = set()
     centres = np.array([prick.centre_mm for prick in pricks])
     gaps = np.linalg.norm(places_mm[:, None] - centres[None], axis=-1)
     for vertex, prick in zip(
@@ -138,6 +139,7 @@ def _nearest(
     ):
         if gaps[vertex, prick] > PRICK_REACH_MM:
             break
-        if chosen[vertex] is None and pricks[prick] not in chosen:
+        if chosen[vertex] is None and prick not in taken:
             chosen[vertex] = pricks[prick]
+            taken.add(prick)
     return tuple(chosen)
