@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from scribegauge.figure.assign import Placement
 from scribegauge.figure.layout import Layout
-from scribegauge.figure.lines import directions, meeting
+from scribegauge.figure.lines import directions, meeting, normals
 from scribegauge.figure.merge import Merged, join_ends
 from scribegauge.marks.record import PrickMark
 
@@ -43,6 +43,21 @@ class FigureFit:
         """Ends of each side's line, shape (n, 2, 2), turned the way the layout goes; NaN unseen."""
         anchors, weights = self.anchors_mm, self.merged.weights
         return join_anchors(anchors, weights)
+
+    @property
+    def aside_mm(self) -> NDArray[np.float64]:
+        """How far each side's line lies from where the others put that side, (n,); NaN unseen.
+
+        The larger of the distances at the side's two ends; the placement is a fit by least absolute
+        distances, so a wrong line does not pull the figure towards itself.
+        """
+        expected = self.placement.plate_from_layout(self.layout.vertices_mm)
+        lines = self.lines_mm
+        away = [
+            np.abs(((ends - lines[:, 0]) * normals(lines)).sum(axis=1))
+            for ends in (expected, np.roll(expected, -1, axis=0))
+        ]
+        return np.asarray(np.maximum(*away))
 
     @property
     def anchors_mm(self) -> NDArray[np.float64]:

@@ -18,6 +18,9 @@ FARTHEST_APART_MM = 0.25
 WHOLE_PICTURES = (1.0, 4 / 3, 3 / 2, 16 / 9, 2.0, 18.5 / 9, 19 / 9, 19.5 / 9, 20 / 9)
 # Picture sizes are rounded to multiples of 8 or 16 pixels: 16 in 4000.
 ROUNDED = 0.004
+# A slip of a quarter of a millimetre spoils a layout (common practice, no source); a line twice as
+# far aside may be another line altogether.
+FAR_ASIDE_MM = 0.5
 
 
 def reading_reasons(faces: Sequence[Face], fit: FigureFit) -> tuple[Reason, ...]:
@@ -33,6 +36,7 @@ def reading_reasons(faces: Sequence[Face], fit: FigureFit) -> tuple[Reason, ...]
         *_not_as_saved(faces),
         *_not_at_rest(fit.merged.anchors_mm),
         *_not_seen(fit),
+        *_far_aside(fit),
     )
 
 
@@ -115,4 +119,20 @@ def _not_seen(fit: FigureFit) -> Iterator[Reason]:
             f"Not seen: {', '.join(unseen)}. If the layout is this plate's figure and not its "
             "mirror image, take the photo again with the lamp low from another side, or give two "
             "photos with the lamp on opposite sides.",
+        )
+
+
+def far_aside(fit: FigureFit) -> NDArray[np.bool_]:
+    """Tell of each side (n,) whether its line lies so far aside that it may be another line."""
+    return np.asarray(np.nan_to_num(fit.aside_mm) > FAR_ASIDE_MM, np.bool_)
+
+
+def _far_aside(fit: FigureFit) -> Iterator[Reason]:
+    names = fit.layout.names
+    for side in np.flatnonzero(far_aside(fit)):
+        yield Reason(
+            "line_far_aside",
+            f"The line taken for {names[side]}\N{EN DASH}{names[(side + 1) % len(names)]} lies "
+            f"{fit.aside_mm[side]:.1f} mm from where the other sides put it. See in the overlay "
+            "whether it is that side, and not a construction line or a scratch.",
         )

@@ -9,7 +9,7 @@ from scribegauge.figure.fit import FigureFit, angles_of, area_sign
 from scribegauge.marks.record import LineMark, Marks
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face
-from scribegauge.report.cautions import reading_reasons
+from scribegauge.report.cautions import far_aside, reading_reasons
 from scribegauge.report.reading import (
     AngleReading,
     LineReading,
@@ -31,6 +31,9 @@ PATH_POINTS = 24
 # A line this close to a side along all its length is the one the side was measured on.
 SAME_LINE_MM = 0.3
 NOT_SEEN = Reason("side_not_seen", "This side's line does not stand out from the metal.")
+FAR_ASIDE = Reason(
+    "line_far_aside", "A line that this depends on lies far aside and may be another line."
+)
 NO_CORNER = Reason(
     "corner_not_seen", "The line of a neighbouring side was not seen, so a corner is missing."
 )
@@ -112,6 +115,11 @@ def _verdict(deviation: float, expanded: float, tolerance: float | None) -> str 
     return None if tolerance is None else decide(deviation, expanded, tolerance)
 
 
+def _doubts(fit: FigureFit, *lines: int) -> tuple[Reason, ...]:
+    """Return what speaks against a quantity that depends on some sides' lines."""
+    return (FAR_ASIDE,) if far_aside(fit)[list(lines)].any() else ()
+
+
 def _sides(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
     n = len(fit.layout.names)
     vertices = fit.layout.vertices_mm
@@ -128,7 +136,8 @@ def _sides(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
         deviation, size = measured - wanted, float(expanded[side])
         verdict = _verdict(deviation, size, fit.layout.tolerance.side_mm)
         terms = _terms(budget, side, 1.0)
-        rows.append(SideReading(*ends, wanted, measured, deviation, size, verdict, (), terms))
+        why_not = _doubts(fit, side - 1, side, (side + 1) % n)
+        rows.append(SideReading(*ends, wanted, measured, deviation, size, verdict, why_not, terms))
     return tuple(rows)
 
 
@@ -149,7 +158,8 @@ def _angles(fit: FigureFit, budget: Budget) -> tuple[AngleReading, ...]:
         deviation, size = measured - wanted, float(np.degrees(expanded[n + vertex]))
         verdict = _verdict(deviation, size, fit.layout.tolerance.angle_deg)
         terms = _terms(budget, n + vertex, float(np.degrees(1.0)))
-        rows.append(AngleReading(name, wanted, measured, deviation, size, verdict, (), terms))
+        why_not = _doubts(fit, vertex - 1, vertex)
+        rows.append(AngleReading(name, wanted, measured, deviation, size, verdict, why_not, terms))
     return tuple(rows)
 
 
