@@ -103,7 +103,6 @@ def test_a_side_that_was_not_seen_takes_its_two_corners_with_it():
     assert np.isfinite(np.delete(fit.lines_mm, 2, axis=0)).all()
 
 
-@pytest.mark.xfail(raises=ValueError, reason="pricks are compared array by array")
 def test_each_corner_takes_its_nearest_prick_once():
     vertices = regular(4)
     pricks = [

@@ -28,6 +28,17 @@ def test_the_clearest_piece_is_the_line(hold_camera, stroke, angle_deg, look):
     assert np.hypot(*(best.ends_mm[1] - best.ends_mm[0])) > 8
 
 
+@pytest.mark.parametrize("angle_deg", [30, 100])
+def test_bright_and_dark_side_by_side_count_together(hold_camera, stroke, angle_deg):
+    # A single stroke's profile would see 0.7 of what two side by side show.
+    setup = hold_camera(half_mm=(12.0, 12.0))
+    angle = np.radians(angle_deg)
+    reach = 10.0 * np.array([np.cos(angle), np.sin(angle)])
+    double = stroke(MIDDLE - reach, MIDDLE + reach, 12, look="double", width_mm=0.16)
+    pieces = find_candidates(look_at_metal(setup.draw(double, noise=6.0), setup.face))
+    assert pieces[0].score > 16.5
+
+
 def test_clearest_first(hold_camera, stroke):
     setup = hold_camera(half_mm=(12.0, 12.0))
     strong, weak = ((30.0, 40.0), (50.0, 42.0)), ((30.0, 50.0), (50.0, 47.0))
@@ -52,6 +63,8 @@ def test_parallel_scratches_raise_the_bar_for_their_direction_only(
 ):
     # The scratches lie level in the picture, which is turned by roll_deg on the plate.
     setup = hold_camera(half_mm=(12.0, 12.0), roll_deg=roll_deg)
+    bare = find_candidates(look_at_metal(setup.draw(brushed(3, 9.0), noise=2.0), setup.face))
+    assert len(bare) < 15  # one bar for all directions would let hundreds pass
     score = {}
     for turn_deg in (0, 60):
         angle = np.radians(roll_deg + turn_deg)

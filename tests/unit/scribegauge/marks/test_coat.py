@@ -34,6 +34,7 @@ LINES = tuple(line(ends) for ends in ENDS)
     [
         (BLUE, BRASS, True),  # layout blue
         (np.array([40.0, 38.0, 36.0]), BRASS, True),  # black marker
+        (np.array([32.0, 32, 32]), np.array([150.0, 150, 150]), True),  # black on steel
         (BRASS, 0.5 * BRASS, False),  # groove in shade
         (0.6 * BRASS, BRASS, False),  # groove in light
         (np.array([150.0, 150.0, 150.0]), np.array([90.0, 90.0, 90.0]), False),  # steel

@@ -30,7 +30,7 @@ def line_mark(ends):
         0.0,
         0.08,
         -9.0,
-        "dark",
+        "double",
         0.7,
         -9.0,
         hinted=False,
@@ -160,7 +160,7 @@ def test_lines_are_named_by_their_sides_and_others_not_at_all(composed):
     assert first.start_mm == pytest.approx(tuple(SCRIBED[0]))
     ends = photo_px(setup, SCRIBED[:2])
     np.testing.assert_allclose(np.array(first.path_px)[[0, -1]], ends, atol=1e-6)
-    assert (first.width_mm, first.look, first.seen, first.hinted) == (0.08, "dark", 0.7, False)
+    assert (first.width_mm, first.look, first.seen, first.hinted) == (0.08, "double", 0.7, False)
 
 
 def test_a_prick_and_its_distance_from_the_corner(composed):

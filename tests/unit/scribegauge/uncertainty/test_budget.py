@@ -13,27 +13,36 @@ from scribegauge.figure.layout import Layout, Tolerance
 from scribegauge.figure.merge import merge_lines
 from scribegauge.marks.record import LineMark
 from scribegauge.simulate.pinhole import project_px
-from scribegauge.uncertainty.budget import COVERAGE_FACTOR, U_SEATING_MM, make_budget
+from scribegauge.uncertainty.budget import (
+    COVERAGE_FACTOR,
+    OTHER_LOOK,
+    SAME_LOOK,
+    U_SEATING_MM,
+    make_budget,
+)
 from scribetarget.lens import plane_from_photo
 
 MIDDLE = np.array([40.0, 45.0])
 SQUARE = MIDDLE + 25.0 * np.array([[-1.0, -1], [1, -1], [1, 1], [-1, 1]])
 KITE = MIDDLE + np.array([[-20.0, -9], [3, -16], [22, 7], [-6, 17]])
+# Lines that show both walls have nothing in common.
+APART = ("double",) * 4
 STILL = np.zeros((17, 17))
 SEEN = {"u_optics": 0.02, "u_turn_mm": 0.005}
 HELD = {"tilt_deg": 16.0, "azimuth_deg": 35.0, "distance_mm": 170.0, "roll_deg": 12.0}
 
 
-def line_mark(ends, u_fit=(0.0, 0.0), u_optics=0.0, u_turn_mm=0.0):
+def line_mark(ends, look, u_fit=(0.0, 0.0), u_optics=0.0, u_turn_mm=0.0):
     covariance = np.diag(np.square(u_fit))
-    return LineMark(
-        ends, covariance, u_optics, u_turn_mm, 0.08, -9.0, "dark", 1.0, -9.0, hinted=False
-    )
+    known = (0.08, -9.0, look, 1.0, -9.0)
+    return LineMark(ends, covariance, u_optics, u_turn_mm, *known, hinted=False)
 
 
-def figure(vertices, photos=1, missing=(), **known):
+def figure(vertices, photos=1, missing=(), looks=APART, **known):
     ends = np.stack([vertices, np.roll(vertices, -1, axis=0)], axis=1)
-    row = [None if k in missing else line_mark(pair, **known) for k, pair in enumerate(ends)]
+    row = [
+        None if k in missing else line_mark(pair, looks[k], **known) for k, pair in enumerate(ends)
+    ]
     names = tuple(chr(65 + k) for k in range(len(vertices)))
     layout = Layout("blank", vertices, names, Tolerance(None, None))
     return fit_figure(layout, Placement(0.0, np.zeros(2), 1.0), merge_lines([row] * photos), ())
@@ -67,6 +76,29 @@ def test_a_side_between_two_lines_of_0_02_mm_each(hold_camera):
     covariance = budget.terms["optics"][:4, :4]
     np.testing.assert_allclose(covariance[0, 2], covariance[0, 0], rtol=1e-6)
     np.testing.assert_allclose(covariance[0, 1], 0.0, atol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("looks", "common"),
+    [
+        (("dark",) * 4, SAME_LOOK),
+        (("bright",) * 4, SAME_LOOK),
+        (("dark", "dark", "bright", "bright"), OTHER_LOOK),
+        (("double", "dark", "dark", "dark"), 0.0),
+    ],
+)
+def test_one_lamp_moves_parallel_lines_together(hold_camera, looks, common):
+    # Side B-C is the distance from line A-B to line C-D: what moves both cancels.
+    budget = budget_of(hold_camera, SQUARE, looks=looks, u_optics=0.02)
+    expected = 0.02 * np.sqrt(2 * (1 - common))
+    assert budget.standard("optics")[1] == pytest.approx(expected, rel=1e-6)
+
+
+@pytest.mark.parametrize("looks", [("dark", "bright", "dark", "double"), ("bright", "dark") * 2])
+def test_no_sum_of_quantities_has_a_negative_variance(hold_camera, looks):
+    budget = budget_of(hold_camera, KITE, looks=looks, u_optics=0.02)
+    sizes = np.linalg.eigvalsh(budget.terms["optics"][:4, :4])
+    assert sizes.min() > -1e-12
 
 
 def test_an_angle_between_two_lines(hold_camera):
@@ -109,11 +141,11 @@ def test_lines_against_another_library(hold_camera):
 
 @pytest.mark.parametrize("thickness_mm", [0.0, 2.0])
 def test_a_millimetre_of_thickness_at_170_mm_is_0_29_mm_on_50(hold_camera, thickness_mm):
-    budget = budget_of(hold_camera, SQUARE, u_thickness_mm=1.0, thickness_mm=thickness_mm)
+    budget = budget_of(hold_camera, SQUARE, u_thickness_mm=0.5, thickness_mm=thickness_mm)
     # d/dt of P0 + (P' - P0)(H - t)/H is the plate's own length over H - t; the camera is 170 mm
     # from where it aims and 16 degrees aslant.
     height_mm = 170.0 * np.cos(np.radians(16.0)) - thickness_mm
-    np.testing.assert_allclose(budget.standard("thickness")[:4], 50.0 / height_mm, rtol=1e-5)
+    np.testing.assert_allclose(budget.standard("thickness")[:4], 0.5 * 50.0 / height_mm, rtol=1e-5)
     np.testing.assert_allclose(budget.standard("thickness")[4:], 0.0, atol=1e-8)
     if thickness_mm == 0:
         straight = hold_camera(distance_mm=170.0, u_thickness_mm=1.0)
