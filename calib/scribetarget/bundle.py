@@ -10,8 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from scribetarget.adjustment import predict
 from scribetarget.camera import Camera
-from scribetarget.pose import first_pose, jacobian_of, predictor
+from scribetarget.pose import first_pose
 from scribetarget.printscale import PrintScale
 from scribetarget.sighting import Sighting
 from scribetarget.spec import corner_positions_mm
@@ -147,7 +148,7 @@ def _parameters_of_view(state: Array, number: int) -> Array:
 
 
 def _rest(view: PointView, state: Array, number: int) -> Array:
-    predicted = predictor(view.drawn_mm)(_parameters_of_view(state, number))
+    predicted = predict(view.drawn_mm, _parameters_of_view(state, number)).places_px
     return np.asarray(view.seen_px - predicted)
 
 
@@ -166,7 +167,7 @@ def _jacobian(views: Sequence[PointView], kept: Sequence[Mask], state: Array) ->
     blocks = []
     for k, (view, keep) in enumerate(zip(views, kept, strict=True)):
         parameters = _parameters_of_view(state, k)
-        own = jacobian_of(predictor(view.drawn_mm[keep]), parameters)
+        own = predict(view.drawn_mm[keep], parameters).by_values
         own = -own / np.repeat(view.sigma_px[keep], 2)[:, None]
         block = np.zeros((len(own), len(state)))
         block[:, :9], block[:, 9:SHARED] = own[:, :9], own[:, 15:]

@@ -67,6 +67,16 @@ def camera_for_photo(
     return replace(fitted, covariance=fitted.covariance + np.diag(spread**2))
 
 
+def half_turned(camera: Camera) -> Camera:
+    """Turn the picture that a camera makes by 180 degrees."""
+    size = np.array([camera.width_px, camera.height_px])
+    values, sign = camera.values.copy(), np.ones(9)
+    values[2:4] = size - 1 - values[2:4]
+    values[6:8] = -values[6:8]
+    sign[[2, 3, 6, 7]] = -1
+    return replace(camera, values=values, covariance=camera.covariance * np.outer(sign, sign))
+
+
 def _refuse_other(camera: Camera, name: str, focal_35mm: float | None) -> None:
     """Raise when the photo says that it is another camera's or another lens's."""
     if name and camera.name and _plain(name) != _plain(camera.name):

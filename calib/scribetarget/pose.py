@@ -2,37 +2,54 @@
 
 All 17 parameters are solved at once by weighted least squares, the corners as observations and what
 is known of camera and print beforehand as observations too (a Gauss-Markov model with priors, or
-maximum a posteriori estimate), so the covariance holds every trade-off between them.
+maximum a posteriori estimate), so the covariance holds every trade-off between them. A sheet that
+is not quite flat enters as noise that neighbouring corners share (`scribetarget.ripple`).
 """
 
-from collections.abc import Callable
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from scribetarget.adjustment import Known, inverse_of, known_of, predict, settle
 from scribetarget.camera import Camera
+from scribetarget.camerafit import half_turned
 from scribetarget.errors import SightingError
-from scribetarget.lens import project, rotation_matrix
+from scribetarget.lens import rotation_matrix
+from scribetarget.misfit import loosened, misfit, refuse_bent, refuse_unusable
 from scribetarget.printscale import PrintScale
+from scribetarget.ripple import Absorbed, Ripple, estimate_ripple
 from scribetarget.sighting import Sighting
 from scribetarget.spec import corner_positions_mm
 from scribetarget.view import View
 
 Array = NDArray[np.float64]
 
-MOST_ROUNDS = 30
-SETTLED = 1e-9
-MOST_DAMPING = 1e6
-# Of an uncalibrated camera: focal length and principal point.
-FOCAL_PART = (0, 2, 3)
 # A corner this many standard uncertainties off is no corner: one in 10 000 by chance is kept out.
 OUTLIER = 4.5
+# The median distance of points scattered evenly in both axes, in standard deviations of one.
+USUAL_DISTANCE = 1.18
 FEWEST_CORNERS = 12
-STEEPEST_DEG = 45.0
-# A sheet that bends by more than this moves the plate's edge about as much as a careful U.
-BENT_MM = 0.1
+# Of numerical derivatives, about a thousandth of what one photo tells of each parameter.
 STEPS = np.array([1e-2, 1e-6, 1e-2, 1e-2, *[1e-6] * 8, *[1e-4] * 3, 1e-6, 1e-6])
+# What only a guess of the focal length leaves open: f and the principal point.
+FOCAL_PART = (0, 2, 3)
+# Natural logarithm of how much more probable another camera must make the corners before this one
+# is given up: 20 000 to 1.
+PLAINLY_BETTER = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Solution:
+    """One camera's account of the corners."""
+
+    camera: Camera
+    values: Array
+    slopes: Array
+    ripple: Ripple
+    keep: NDArray[np.bool_]
+    rest_px: Array
 
 
 def solve_view(sighting: Sighting, camera: Camera, scale: PrintScale) -> View:
@@ -42,49 +59,21 @@ def solve_view(sighting: Sighting, camera: Camera, scale: PrintScale) -> View:
     ----------
     sighting : Sighting
     camera : Camera
-        A profile or a guess, with its covariance.
+        A profile or a guess, with its covariance. A profile may also be of the picture turned by
+        half a turn: a phone held over a table does not know which way is up.
     scale : PrintScale
 
     Raises
     ------
     SightingError
-        ``pose_impossible``, ``too_steep``, ``sheet_not_flat``.
+        ``pose_impossible``, ``too_steep``, ``sheet_not_flat``, ``camera_misfit``.
     """
-    ids = sighting.corner_ids
-    drawn = np.column_stack([corner_positions_mm(sighting.spec, ids), np.zeros(len(ids))])
-    prior = np.concatenate([camera.values, np.zeros(6), scale.values])
-    start = prior.copy()
-    start[9:15] = first_pose(drawn, sighting.corners_px, camera)
-    information = np.zeros((17, 17))
-    information[:9, :9] = np.linalg.inv(camera.covariance)
-    information[15:, 15:] = np.linalg.inv(scale.covariance)
-    keep = np.ones(len(ids), bool)
-    for _ in range(3):
-        predict = predictor(drawn[keep])
-        seen, sigma = sighting.corners_px[keep], sighting.sigma_px[keep]
-        values, jacobian, chi2 = _solve(predict, seen, sigma, start, prior, information)
-        rest = sighting.corners_px - predictor(drawn)(values)
-        off = np.hypot(*rest.T) / sighting.sigma_px
-        good = off < OUTLIER * max(1.0, float(np.median(off)) / 1.18)
-        if (good == keep).all() or good.sum() < FEWEST_CORNERS:
-            break
-        keep = good
-    seen = jacobian.T @ jacobian / max(chi2, 1.0)
-    parts = _covariance_parts(seen, camera, scale)
-    view = View(
-        spec=sighting.spec,
-        camera=camera,
-        scale=scale,
-        values=values,
-        covariance=np.asarray(sum(parts.values())),
-        parts=parts,
-        corner_ids=ids[keep],
-        corners_px=sighting.corners_px[keep],
-        residuals_px=rest[keep],
-        sigma_px=sighting.sigma_px[keep],
-        reduced_chi2=chi2,
-    )
-    _refuse(view)
+    if camera.source == "profile":
+        solution = _best_turn(sighting, camera, scale)
+    else:
+        solution = _solve(sighting, camera, scale)
+    view = _view(sighting, scale, solution)
+    refuse_unusable(view)
     return view
 
 
@@ -95,19 +84,9 @@ def tilt_deg(view: View) -> float:
 
 
 def residual_mm(view: View) -> float:
-    """Return the RMS distance of the corners from where a flat sheet has them, on the sheet."""
+    """Return the RMS distance of the corners from where the view has them, on the sheet."""
     size = float(np.sqrt((view.residuals_px**2).sum(axis=1).mean()))
     return size * float(view.values[14]) / float(view.values[0])
-
-
-def predictor(drawn_mm: Array) -> Callable[[Array], Array]:
-    """Return the function from 17 parameters to the places (N, 2) [px] of points (N, 3) [mm]."""
-
-    def predict(values: Array) -> Array:
-        stretched = drawn_mm * [values[15], values[16], 1.0]
-        return project(values, stretched)
-
-    return predict
 
 
 def first_pose(drawn_mm: Array, seen_px: Array, camera: Camera) -> Array:
@@ -136,7 +115,7 @@ def first_pose(drawn_mm: Array, seen_px: Array, camera: Camera) -> Array:
         found, turn, shift = cv2.solvePnP(drawn_mm, seen_px, matrix, bend, flags=cv2.SOLVEPNP_IPPE)
     except cv2.error:
         found = False
-    if not found:
+    if not found or not np.isfinite([turn, shift]).all():
         raise SightingError(
             "pose_impossible",
             "The target's corners do not fit any view of a flat sheet.",
@@ -146,97 +125,127 @@ def first_pose(drawn_mm: Array, seen_px: Array, camera: Camera) -> Array:
 
 
 def _solve(
-    predict: Callable[[Array], Array],
+    sighting: Sighting, camera: Camera, scale: PrintScale, keep: NDArray[np.bool_] | None = None
+) -> _Solution:
+    """Solve with independent corners, leave out wrong ones, then solve with a rippled sheet.
+
+    Which corners to keep may be given: only from the same corners can cameras be compared.
+    """
+    ids = sighting.corner_ids
+    drawn = np.column_stack([corner_positions_mm(sighting.spec, ids), np.zeros(len(ids))])
+    known = known_of(camera, scale)
+    values = known.values.copy()
+    values[9:15] = first_pose(drawn, sighting.corners_px, camera)
+    if keep is None:
+        values, keep = _without_outliers(drawn, sighting, known, values)
+    seen, sigma, used = sighting.corners_px[keep], sighting.sigma_px[keep], drawn[keep]
+    noise = np.diag(np.repeat(sigma**2, 2))
+    values, _ = settle(used, seen, noise, known, values)
+    ripple = _ripple(used, seen, sigma, known, values, None)
+    values, _ = settle(used, seen, ripple.own + ripple.sheet, known, values)
+    # Once more where slopes and residuals are those of the end.
+    ripple = _ripple(used, seen, sigma, known, values, ripple)
+    values, slopes = settle(used, seen, ripple.own + ripple.sheet, known, values)
+    rest = sighting.corners_px - predict(drawn, values).places_px
+    return _Solution(camera, values, slopes, ripple, keep, rest)
+
+
+def _without_outliers(
+    drawn_mm: Array, sighting: Sighting, known: Known, start: Array
+) -> tuple[Array, NDArray[np.bool_]]:
+    """Return parameters (17,) from corners taken as independent, and which corners belong."""
+    keep = np.ones(len(drawn_mm), bool)
+    for _ in range(3):
+        noise = np.diag(np.repeat(sighting.sigma_px[keep] ** 2, 2))
+        values, _ = settle(drawn_mm[keep], sighting.corners_px[keep], noise, known, start)
+        rest = sighting.corners_px - predict(drawn_mm, values).places_px
+        off = np.hypot(*rest.T) / sighting.sigma_px
+        good = off < OUTLIER * max(1.0, float(np.median(off)) / USUAL_DISTANCE)
+        if (good == keep).all() or good.sum() < FEWEST_CORNERS:
+            break
+        keep = good
+    return values, keep
+
+
+def _ripple(
+    drawn_mm: Array,
     seen_px: Array,
     sigma_px: Array,
-    start: Array,
-    prior: Array,
-    information: Array,
-) -> tuple[Array, Array, float]:
-    """Return parameters (17,), weighted Jacobian (2N, 17) and reduced chi-square (Levenberg)."""
-    weight = np.repeat(1 / sigma_px, 2)
-
-    def state(values: Array) -> tuple[Array, float]:
-        rest = (seen_px - predict(values)).ravel() * weight
-        away = values - prior
-        return rest, float(rest @ rest + away @ information @ away)
-
-    values, damping = start.copy(), 1e-3
-    rest, cost = state(values)
-    for _ in range(MOST_ROUNDS):
-        jacobian = jacobian_of(predict, values) * weight[:, None]
-        normal = jacobian.T @ jacobian + information
-        gradient = jacobian.T @ rest - information @ (values - prior)
-        while True:
-            step = np.linalg.solve(normal + damping * np.diag(np.diag(normal)), gradient)
-            new_rest, new_cost = state(values + step)
-            if new_cost <= cost or damping > MOST_DAMPING:
-                break
-            damping *= 10
-        gain = cost - new_cost
-        values, rest, cost, damping = values + step, new_rest, new_cost, damping / 10
-        if gain <= SETTLED * max(cost, 1.0):
-            break
-    # The priors carry lens and print: the photo itself fixes the pose and what it can of the rest.
-    freedom = max(len(rest) - 6, 1)
-    return values, jacobian_of(predict, values) * weight[:, None], float(rest @ rest) / freedom
+    known: Known,
+    values: Array,
+    before: Ripple | None,
+) -> Ripple:
+    """Estimate the noise of the corners about what was known beforehand, the pose left free."""
+    now = predict(drawn_mm, values)
+    away = values - known.values
+    away[9:15] = 0.0
+    residual = (seen_px - now.places_px).ravel() + now.by_values @ away
+    absorbed = Absorbed(now.by_values[:, 9:15], now.by_values @ known.root)
+    return estimate_ripple(drawn_mm[:, :2], sigma_px, now.by_points, residual, absorbed, before)
 
 
-def jacobian_of(predict: Callable[[Array], Array], values: Array) -> Array:
-    """Return central differences (2N, 17) of a prediction, x and y of a point in turn."""
-    columns = []
-    for k, step in enumerate(STEPS):
-        change = np.zeros(17)
-        change[k] = step
-        columns.append((predict(values + change) - predict(values - change)).ravel() / (2 * step))
-    return np.array(columns).T
+def _best_turn(sighting: Sighting, camera: Camera, scale: PrintScale) -> _Solution:
+    """Take the profile the way up that the corners show; refuse it when neither fits."""
+    free = _solve(sighting, loosened(camera), scale)
+    needed = free.ripple.log_likelihood - PLAINLY_BETTER
+    for candidate in (camera, half_turned(camera)):
+        solution = _solve(sighting, candidate, scale, free.keep)
+        if solution.ripple.log_likelihood >= needed:
+            return solution
+    refuse_bent(free.ripple.height_mm)
+    raise misfit(camera)
 
 
-def _covariance_parts(seen: Array, camera: Camera, scale: PrintScale) -> dict[str, Array]:
-    """Work out the covariance by cause from the corners' information (17, 17).
+def _view(sighting: Sighting, scale: PrintScale, solution: _Solution) -> View:
+    """Put the view together, its covariance by cause."""
+    keep, values = solution.keep, solution.values
+    parts = _covariance_parts(solution, scale)
+    seen = solution.rest_px[keep]
+    off = seen / sighting.sigma_px[keep, None]
+    return View(
+        spec=sighting.spec,
+        camera=solution.camera,
+        scale=scale,
+        values=values,
+        covariance=np.asarray(sum(parts.values())),
+        parts=parts,
+        corner_ids=sighting.corner_ids[keep],
+        corners_px=sighting.corners_px[keep],
+        residuals_px=seen,
+        sigma_px=sighting.sigma_px[keep],
+        # The priors carry lens and print: the photo fixes the pose and what it can of the rest.
+        reduced_chi2=float((off**2).sum()) / max(off.size - 6, 1),
+        ripple_mm=solution.ripple.height_mm,
+    )
 
-    The estimate is linear in its inputs, so with H the information of all of them together each
-    input's part is ``H⁻¹ (information of that input) H⁻¹`` and the parts add up to ``H⁻¹``.
+
+def _covariance_parts(solution: _Solution, scale: PrintScale) -> dict[str, Array]:
+    """Work out the covariance by cause.
+
+    The estimate is linear in its inputs: with S the corners' noise, J their slopes, P the
+    information known before and H = J' S⁻¹ J + P, the corners enter by A = H⁻¹ J' S⁻¹ and what was
+    known by H⁻¹ P. Each input's part is its covariance carried through; the parts add up to H⁻¹,
+    and the sheet's has the height of the plate's place beside.
     """
-    lens, focal, print_scale = (np.zeros((17, 17)) for _ in range(3))
-    inverse = np.linalg.inv(camera.covariance)
-    if camera.source == "profile":
-        lens[:9, :9] = inverse
-    else:
-        for k in range(9):
-            (focal if k in FOCAL_PART else lens)[k, k] = inverse[k, k]
-    print_scale[15:, 15:] = np.linalg.inv(scale.covariance)
-    covariance = np.linalg.inv(seen + lens + focal + print_scale)
-    by_scale = covariance[:, 15:] @ np.linalg.inv(scale.covariance)
+    ripple, camera = solution.ripple, solution.camera
+    known = known_of(camera, scale)
+    weighted = np.linalg.solve(ripple.own + ripple.sheet, solution.slopes).T
+    covariance = inverse_of(weighted @ solution.slopes + known.information)
+    by_corners = covariance @ weighted
+    lens, focal = known.information.copy(), np.zeros((17, 17))
+    lens[15:, 15:] = 0.0
+    if camera.source != "profile":
+        for k in FOCAL_PART:
+            focal[k, k], lens[k, k] = lens[k, k], 0.0
+    by_scale = covariance[:, 15:] @ known.information[15:, 15:]
+    # The plate lies amid the corners, where the sheet may be nearer or farther than theirs.
+    sunk = np.zeros(17)
+    sunk[12:15] = rotation_matrix(solution.values[9:12])[:, 2] * ripple.sag_mm
     return {
-        "corners": covariance @ seen @ covariance,
+        "corners": by_corners @ ripple.own @ by_corners.T,
+        "sheet": by_corners @ ripple.sheet @ by_corners.T + np.outer(sunk, sunk),
         "lens": covariance @ lens @ covariance,
         "focal": covariance @ focal @ covariance,
         "bars": by_scale @ (scale.covariance - scale.climate) @ by_scale.T,
         "climate": by_scale @ scale.climate @ by_scale.T,
     }
-
-
-def _refuse(view: View) -> None:
-    """Raise when the view cannot carry a measurement."""
-    if view.values[14] <= 0:
-        raise SightingError(
-            "pose_impossible",
-            "The target's corners do not fit any view of a flat sheet.",
-            "Lay the sheet flat and take the photo again.",
-        )
-    tilt = tilt_deg(view)
-    if tilt > STEEPEST_DEG:
-        raise SightingError(
-            "too_steep",
-            f"The photo was taken {tilt:.0f} degrees from straight above; more than "
-            f"{STEEPEST_DEG:.0f} is too steep to measure.",
-            "Hold the phone so that it looks down on the plate, 10 to 20 degrees from straight.",
-        )
-    bent = residual_mm(view)
-    if bent > BENT_MM:
-        raise SightingError(
-            "sheet_not_flat",
-            f"The target's corners lie {bent:.2f} mm (RMS) from where a flat sheet has them.",
-            "Lay the sheet flat on something hard, tape its edges down, and take the photo again.",
-        )

@@ -35,7 +35,7 @@ class View:
         Covariance of `values`; the sum of `parts`.
     parts : Mapping[str, ndarray (17, 17)]
         The same covariance by cause: ``"lens"``, ``"focal"``, ``"bars"``, ``"climate"``,
-        ``"corners"``.
+        ``"corners"``, ``"sheet"``.
     corner_ids : ndarray, shape (N,), int
         Corners used, as numbered by the board.
     corners_px : ndarray, shape (N, 2), float64
@@ -45,8 +45,10 @@ class View:
     sigma_px : ndarray, shape (N,), float64
         Standard uncertainty of each corner as it was seen.
     reduced_chi2 : float
-        Squared residuals over `sigma_px` squared, per degree of freedom; the covariance is
-        widened by it where it exceeds 1.
+        Squared residuals over `sigma_px` squared, per degree of freedom.
+    ripple_mm : float
+        How far the sheet's surface lies from a plane (standard deviation), as the corners show
+        it; its effect is the part ``"sheet"``.
     """
 
     spec: TargetSpec
@@ -60,3 +62,4 @@ class View:
     residuals_px: NDArray[np.float64]
     sigma_px: NDArray[np.float64]
     reduced_chi2: float
+    ripple_mm: float = 0.0

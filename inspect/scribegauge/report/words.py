@@ -32,6 +32,7 @@ _PLAIN_TERMS = {
     "bars": "the check bars of the sheet (measure them with a caliper)",
     "climate": "paper and metal growing with damp and warmth",
     "corners": "how well the target's corners were seen",
+    "sheet": "the sheet not lying flat (tape its edges down)",
     "thickness": "the plate's thickness",
     "flatness": "the plate not lying flat on the paper",
     "optics": "which wall of the groove the light showed",
