@@ -14,7 +14,7 @@ from scribegauge.figure.merge import Merged, merge_lines
 from scribegauge.marks.arcs import find_arcs
 from scribegauge.marks.arcshape import without_arcs
 from scribegauge.marks.coat import is_coated
-from scribegauge.marks.linefit import measure_between
+from scribegauge.marks.linefit import blur_mm, measure_between
 from scribegauge.marks.lines import find_lines
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
@@ -38,6 +38,9 @@ from scribetarget.spec import TargetSpec
 
 # Sheet metal is sold to a few hundredths; a caliper on it is better than that.
 U_THICKNESS_MM = 0.02
+# Two standard deviations of blur and half a groove still lie within 0.3 mm of a line's middle, and
+# what lies beyond can be taken for bare metal.
+WIDEST_BLUR_MM = 0.13
 # Share of the outline that must be scribed before the figure counts as found.
 LEAST_SHARE = 0.4
 
@@ -130,6 +133,7 @@ def _look(photo: Photo, request: Request) -> Look:
     thickness = request.thickness_mm if request.thickness_mm is not None else UNKNOWN_THICKNESS_MM
     u_thickness = U_THICKNESS_MM if known else U_UNKNOWN_THICKNESS_MM
     face = find_face(photo, view, thickness, u_thickness, sighting.blur_px)
+    _refuse_blurred(face)
     metal = look_at_metal(photo.grey, face)
     # Arcs first: cut out of the metal they do not offer hundreds of short straight pieces.
     arcs = find_arcs(photo.grey, face, metal, ())
@@ -146,6 +150,19 @@ def _refuse_too_large(layout: Layout, spec: TargetSpec) -> None:
             f"The figure of the layout file is larger than the {spec.window_mm:g} mm window of the "
             f"size {spec.size} sheet in the photo.",
             "Give the layout of this plate, with its lengths in millimetres.",
+        )
+
+
+def _refuse_blurred(face: Face) -> None:
+    """Raise when lines are smeared so wide that a groove and the metal beside it run together."""
+    blur = blur_mm(face)
+    if blur > WIDEST_BLUR_MM:
+        raise PhotoError(
+            "blurred",
+            f"The photo smears every line over {2.355 * blur:.1f} mm, several times a groove's "
+            "width.",
+            "Tap on the plate to focus, come closer so that the target fills the picture, hold "
+            "still, and send the photo unshrunk.",
         )
 
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageFilter
 
 from scribetarget.camerafile import CameraFacts, camera_text
 from scribetarget.priors import camera_from_exif
@@ -238,3 +238,14 @@ def test_a_full_disk_leaves_all_files_as_they_were(run, earlier) -> None:
     assert ended.status == 2
     assert_one_sentence(ended.err, "No space left")
     assert earlier() == [OLD, OLD, OLD]
+
+
+def test_a_photo_out_of_focus_is_refused(run, folder) -> None:
+    sharp = Image.open("plate.jpg")
+    record = sharp.info["exif"]
+    # 1.4 px at some 9 px/mm: every line is smeared over 0.4 mm, the target can still be read.
+    sharp.filter(ImageFilter.GaussianBlur(1.4)).save(folder / "soft.jpg", quality=92, exif=record)
+    ended = run("check", "soft.jpg", *RIGHT, "--json", "r.json")
+    assert ended.status == 3
+    assert_one_sentence(ended.err, "Tap on the plate to focus")
+    assert '"blurred"' in (folder / "r.json").read_text()
