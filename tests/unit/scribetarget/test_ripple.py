@@ -150,8 +150,11 @@ def test_a_profile_serves_the_picture_turned_by_half_a_turn(looks, tilt_deg):
 
 
 def test_half_a_turn_twice_is_none():
-    camera = profile()
+    root = np.random.default_rng(5).normal(size=(9, 9)) * U_PROFILE[:, None]
+    camera = replace(profile(), covariance=root @ root.T)
     turned = half_turned(camera)
     assert turned.values[2:4] == pytest.approx([4031 - 2029.5, 3023 - 1500.5])
+    assert turned.covariance[0, 2] == pytest.approx(-camera.covariance[0, 2])
+    assert turned.covariance[2, 6] == pytest.approx(camera.covariance[2, 6])
     assert half_turned(turned).values == pytest.approx(camera.values)
     assert half_turned(turned).covariance == pytest.approx(camera.covariance)
