@@ -18,9 +18,10 @@ FARTHEST_APART_MM = 0.25
 WHOLE_PICTURES = (1.0, 4 / 3, 3 / 2, 16 / 9, 2.0, 18.5 / 9, 19 / 9, 19.5 / 9, 20 / 9)
 # Picture sizes are rounded to multiples of 8 or 16 pixels: 16 in 4000.
 ROUNDED = 0.004
-# A slip of a quarter of a millimetre spoils a layout (common practice, no source); a line twice as
-# far aside may be another line altogether.
-FAR_ASIDE_MM = 0.5
+# An approximate construction puts a line up to 0.4 mm aside (fixed-opening pentagon of 50 mm), a slip
+# that spoils a layout 0.25 mm more (common practice, no source); what lies farther may be another
+# line altogether.
+FAR_ASIDE_MM = 0.8
 
 
 def reading_reasons(faces: Sequence[Face], fit: FigureFit) -> tuple[Reason, ...]:
