@@ -25,6 +25,7 @@ from scribegauge.marks.arctrace import (
 from scribegauge.marks.circlefit import CircleFit
 from scribegauge.marks.circles import drop_lines, find_circles
 from scribegauge.marks.edgelets import find_edgelets
+from scribegauge.marks.markpath import Mark
 from scribegauge.marks.metal import Metal
 from scribegauge.marks.record import ArcMark, LineMark
 from scribegauge.plate.face import Face
@@ -80,7 +81,7 @@ def trace_circle(
     face: Face,
     metal: Metal,
     circle: tuple[NDArray[np.float64], float],
-    known: tuple[LineMark | ArcMark, ...],
+    known: tuple[Mark, ...],
 ) -> tuple[ArcMark, ...]:
     """Measure every arc on a circle that is known to about 0.2 mm.
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.marks.markpath import on_marks
 from scribegauge.marks.metal import Metal
 from scribegauge.marks.record import ArcMark
 
@@ -25,11 +26,7 @@ def points_on(arc: ArcMark, count: int) -> NDArray[np.float64]:
 
 def on_arc(arc: ArcMark, points_mm: NDArray[np.float64], within_mm: float) -> NDArray[np.bool_]:
     """Tell which plate points (N, 2) lie within a distance of an arc."""
-    away = points_mm - arc.centre_mm
-    off = np.abs(np.hypot(away[:, 0], away[:, 1]) - arc.radius_mm)
-    turn = np.degrees(np.arctan2(away[:, 1], away[:, 0])) - arc.start_deg
-    spare = np.degrees(within_mm / arc.radius_mm)
-    return np.asarray((off < within_mm) & (np.mod(turn + spare, 360.0) < arc.sweep_deg + 2 * spare))
+    return on_marks((arc,), points_mm, within_mm)
 
 
 def lies_along(arc: ArcMark, piece_mm: NDArray[np.float64]) -> bool:
@@ -49,11 +46,11 @@ def lies_along(arc: ArcMark, piece_mm: NDArray[np.float64]) -> bool:
 
 
 def without_arcs(metal: Metal, arcs: tuple[ArcMark, ...]) -> Metal:
-    """Return the face with known arcs taken out, as if the plate ended there.
+    """Return the face with known arcs levelled, as if there were bare even metal.
 
     A search for lines in it is not led astray by the hundreds of nearly straight pieces of every
     circle, and a line that touches a circle keeps all but the few millimetres where they are one.
-    For finding candidates only: a line is traced on the whole face, it does not end at a circle.
+    The mask stays: a line does not end where it crosses a circle.
 
     Parameters
     ----------
@@ -62,8 +59,8 @@ def without_arcs(metal: Metal, arcs: tuple[ArcMark, ...]) -> Metal:
     """
     if not arcs:
         return metal
-    mask = metal.mask.copy()
-    rows, columns = mask.shape
+    deviation = metal.deviation.copy()
+    rows, columns = deviation.shape
     step = metal.grid.step_u_mm
     for arc in arcs:
         reach = arc.radius_mm + STROKE_REACH_MM
@@ -74,5 +71,5 @@ def without_arcs(metal: Metal, arcs: tuple[ArcMark, ...]) -> Metal:
         y, x = np.mgrid[y0:y1, x0:x1]
         points = metal.plate_from_sample(np.column_stack([x.ravel(), y.ravel()]))
         hit = on_arc(arc, points, STROKE_REACH_MM).reshape(x.shape)
-        mask[y0:y1, x0:x1][hit] = 0.0
-    return replace(metal, deviation=metal.deviation * mask, mask=mask)
+        deviation[y0:y1, x0:x1][hit] = 0.0
+    return replace(metal, deviation=deviation)

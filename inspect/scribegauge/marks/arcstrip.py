@@ -6,9 +6,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.marks.arcshape import on_arc
+from scribegauge.marks.markpath import Mark, on_marks
 from scribegauge.marks.metal import Metal
-from scribegauge.marks.record import ArcMark, LineMark
+from scribegauge.marks.record import ArcMark
 from scribegauge.plate.face import Face
 
 HALF_WIDTH_MM = 0.85
@@ -57,7 +57,7 @@ def cut_ring(
     face: Face,
     metal: Metal,
     circle: tuple[NDArray[np.float64], float],
-    known: tuple[LineMark | ArcMark, ...],
+    known: tuple[Mark, ...],
 ) -> ArcStrip:
     """Cut the ring around a circle at the photo's own resolution.
 
@@ -149,27 +149,18 @@ def _on_known(
     circle: tuple[NDArray[np.float64], float],
     away: NDArray[np.float64],
     v: NDArray[np.float64],
-    known: tuple[LineMark | ArcMark, ...],
+    known: tuple[Mark, ...],
 ) -> NDArray[np.bool_]:
     """Tell which places of the ring (V, U) lie on known marks."""
     centre, radius = circle
-    hit = np.zeros((len(v), len(away)), bool)
-    for mark in known:
-        if isinstance(mark, ArcMark):
-            points = centre + (radius + v)[:, None, None] * away
-            on = on_arc(mark, points.reshape(-1, 2), LINE_REACH_MM)
-            hit |= on.reshape(hit.shape)
-            continue
-        parts = np.array([mark.ends_mm[0], mark.ends_mm.mean(axis=0), mark.ends_mm[1]]) - centre
-        if np.abs(np.hypot(*parts.T) - radius).max() < CHORD_MM:
-            continue
-        step = mark.ends_mm[1] - mark.ends_mm[0]
-        length = float(np.hypot(*step))
-        along = step / length
-        across = np.array([-along[1], along[0]])
-        start = centre - mark.ends_mm[0]
-        off = start @ across + (radius + v)[:, None] * (away @ across)
-        place = start @ along + (radius + v)[:, None] * (away @ along)
-        inside = (place > -LINE_REACH_MM) & (place < length + LINE_REACH_MM)
-        hit |= inside & (np.abs(off) < LINE_REACH_MM)
-    return hit
+    points = (centre + (radius + v)[:, None, None] * away).reshape(-1, 2)
+    others = tuple(mark for mark in known if not _is_a_chord(mark, centre, radius))
+    return on_marks(others, points, LINE_REACH_MM).reshape(len(v), len(away))
+
+
+def _is_a_chord(mark: Mark, centre: NDArray[np.float64], radius: float) -> bool:
+    """Tell whether a line is but a piece of the circle."""
+    if isinstance(mark, ArcMark):
+        return False
+    parts = np.array([mark.ends_mm[0], mark.ends_mm.mean(axis=0), mark.ends_mm[1]]) - centre
+    return bool(np.abs(np.hypot(*parts.T) - radius).max() < CHORD_MM)

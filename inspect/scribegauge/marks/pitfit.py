@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.marks.markpath import Mark, beside
 from scribegauge.marks.pitshape import NARROWEST_MM, WIDEST_MM, PitTable, pit_parts
-from scribegauge.marks.record import LineMark
 from scribegauge.plate.face import Face
 
 PATCH_MM = 0.55
@@ -120,21 +120,15 @@ def cut_patch(grey: NDArray[np.uint8], face: Face, centre_mm: NDArray[np.float64
     return Patch(centre_mm, places[near], values - np.median(values))
 
 
-def strokes_near(patch: Patch, lines: tuple[LineMark, ...], blur_mm: float) -> NDArray[np.float64]:
-    """Return what known lines may add to the patch, one even and one odd profile each (N, K)."""
+def strokes_near(patch: Patch, marks: tuple[Mark, ...], blur_mm: float) -> NDArray[np.float64]:
+    """Return what known marks may add to the patch, one even and one odd profile each (N, K)."""
     columns = []
-    for line in lines:
-        step = line.ends_mm[1] - line.ends_mm[0]
-        length = float(np.hypot(*step))
-        along = step / length
-        away = patch.centre_mm + patch.places_mm - line.ends_mm[0]
-        place = away @ along
-        across = away @ np.array([-along[1], along[0]])
-        on = (place > -blur_mm) & (place < length + blur_mm)
-        if np.abs(across).min() > line.width_mm or not on.any():
+    for mark in marks:
+        across, on = beside(mark, patch.centre_mm + patch.places_mm, blur_mm)
+        if np.abs(across).min() > mark.width_mm or not on.any():
             continue
         # A box of width w has the standard deviation w / sqrt(12).
-        unit = across / np.hypot(blur_mm, line.width_mm / np.sqrt(12))
+        unit = across / np.hypot(blur_mm, mark.width_mm / np.sqrt(12))
         columns += [np.exp(-0.5 * unit**2) * on, unit * np.exp(-0.5 * unit**2) * on]
     return np.column_stack(columns) if columns else np.zeros((len(patch.grey), 0))
 

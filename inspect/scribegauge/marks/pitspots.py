@@ -6,6 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.marks.markpath import Mark, on_marks
 from scribegauge.marks.metal import SAMPLES_PER_MM, Metal
 from scribegauge.plate.face import Face
 from scribegauge.plate.resample import resample
@@ -21,6 +22,11 @@ TEXTURE_MM = 2.5
 TAIL = (0.005, 0.05)
 FEWEST_IN_TAIL = 40
 APART = 7
+# A groove with its blur, its burr and a spot's own width.
+ON_A_MARK_MM = 0.3
+# Grooves that nobody found are not among the known marks, but glitter like them: a spot off all
+# known marks must be so many times as rare, counted in powers of ten.
+DOUBT = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +38,17 @@ class Spot:
     log10_nfa: float
 
 
-def find_spots(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[Spot, ...]:
+def find_spots(
+    grey: NDArray[np.uint8], face: Face, metal: Metal, marks: tuple[Mark, ...]
+) -> tuple[Spot, ...]:
     """Return dark and bright spots, clearest first.
 
     A spot counts by how much darker it is than the darkest place on a ring around it (or brighter
     than the brightest): lines cross the ring, so neither they nor their crossings count. How
     often that happens by chance is read from the plate itself: the heights of its thousands of
     small spots fall off exponentially, and the tail is carried on to the height in question.
+    Grooves glitter, so a spot off all known marks is held against the spots off them, any other
+    against all.
 
     Parameters
     ----------
@@ -46,6 +56,8 @@ def find_spots(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[Spot,
     face : Face
     metal : Metal
         Its grid and mask are used; its deviations are limited and would level pricks with lines.
+    marks : tuple of LineMark or ArcMark
+        Known so far.
     """
     picture = resample(grey, face, metal.grid)
     flat = picture - _blur(picture, SHADING_MM)
@@ -57,8 +69,11 @@ def find_spots(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[Spot,
         above = _above_ring((sign * smooth).astype(np.float32)) / np.maximum(texture, 0.5)
         height = np.where(metal.mask > 0, above, 0.0).astype(np.float32)
         rows, columns = _peaks(height)
-        log10_nfa = _log10_by_chance(height[rows, columns])
+        heights = height[rows, columns]
         places = metal.plate_from_sample(np.column_stack([columns, rows]))
+        log10_nfa = _log10_by_chance(heights)
+        off = ~on_marks(marks, places, ON_A_MARK_MM)
+        log10_nfa[off] = np.minimum(log10_nfa[off], _log10_by_chance(heights[off]) / DOUBT)
         found += [
             Spot(place, sign > 0, float(chance))
             for place, chance in zip(places, log10_nfa, strict=True)

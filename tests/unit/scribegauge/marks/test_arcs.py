@@ -158,6 +158,8 @@ def test_the_line_search_passes_over_known_circles(draw, flat_face):
     assert off_the_line(before).sum() > 50
     assert off_the_line(after).sum() < 0.1 * off_the_line(before).sum()
     assert not off_the_line(after)[0]
+    # A line must not end where it crosses a circle.
+    np.testing.assert_array_equal(without_arcs(metal, arcs).mask, metal.mask)
 
 
 def test_turned_metal_has_no_arcs(draw, flat_face):

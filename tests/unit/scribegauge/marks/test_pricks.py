@@ -107,7 +107,7 @@ def test_a_hint_is_worth_nothing_where_lines_alike_meet(draw, flat_face):
 
 def test_spots_carry_their_chance(draw, flat_face):
     photo = draw(pit(CENTRES[0], 0.25, -90))
-    spots = find_spots(photo, flat_face, look_at_metal(photo, flat_face))
+    spots = find_spots(photo, flat_face, look_at_metal(photo, flat_face), ())
     assert np.hypot(*(spots[0].centre_mm - CENTRES[0])) < 0.1
     assert not spots[0].bright
     assert spots[0].log10_nfa < -6
@@ -129,3 +129,23 @@ def _instead(pit_here, strokes):
         return depth - (depth != 0) * sum(mark(x, y) for mark in strokes)
 
     return brightness
+
+
+def test_a_glittering_groove_hides_no_prick_beside_it_once_it_is_known(draw, flat_face):
+    rng = np.random.default_rng(4)
+    grooves = [([3.0, y], [29.0, y + 0.7]) for y in (3.0, 5.0, 11.0, 17.0, 21.0, 24.0)]
+    glints = rng.uniform(size=(len(grooves), 150)) < 0.35
+
+    def glitter(x, y):
+        lit = np.zeros(np.broadcast_shapes(x.shape, y.shape))
+        for (start, end), row in zip(grooves, glints, strict=True):
+            piece = np.clip(((x - 3.0) / 26.0 * 150).astype(int), 0, 149)
+            lit += stroke(start, end, -60.0)(x, y) * row[piece]
+        return lit
+
+    lone = pit(CENTRES[1], 0.22, -50.0)
+    lines = tuple(line(*ends) for ends in grooves)
+    found = look(draw, flat_face, glitter, lone, lines=lines)
+    assert [np.hypot(*(p.centre_mm - CENTRES[1])) < 0.02 for p in found] == [True]
+    unknown = look(draw, flat_face, glitter, lone)
+    assert not any(np.hypot(*(p.centre_mm - CENTRES[1])) < 0.1 for p in unknown)
