@@ -216,7 +216,9 @@ def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
     """Find the pricks of one photo, closer where the figure's corners are."""
     expected = fit.placement.plate_from_layout(fit.layout.vertices_mm)
     near = np.where(np.isfinite(fit.corners_mm), fit.corners_mm, expected)
-    return find_pricks(look.photo.grey, look.face, look.metal, look.marks.lines, near)
+    return find_pricks(
+        look.photo.grey, look.face, look.metal, (*look.marks.lines, *look.marks.arcs), near
+    )
 
 
 def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:

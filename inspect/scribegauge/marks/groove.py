@@ -27,6 +27,8 @@ STROKE_MM = 0.12
 MIDDLE_REACH_MM = 0.2
 # A block that shows less than this of the common profile says nothing about its place.
 FAINTEST = 0.2
+# Rows of 0.02 mm that share a pixel, and so their noise, at some 20 px/mm.
+ROWS_TOGETHER = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,7 @@ def fit_groove(strip: Strip, first_mm: float, last_mm: float) -> GrooveFit:
         slope += turn
     # Limited brightness would look wide where the line is strong.
     shown = follow(strip.grey, strip, offset + slope * (u - middle))
+    covariance[0, 0] += _u_middle_mm(profile, v) ** 2
     own = middle_of(blocks, v)
     (_, more), _, _ = _robust_line(places - middle, own, weights)
     return GrooveFit(
@@ -156,6 +159,14 @@ def middle_of(profiles: NDArray[np.float64], v_mm: NDArray[np.float64]) -> NDArr
     """Return the middle of profiles (..., V): the centroid of their absolute deviation."""
     weight = np.where(np.abs(v_mm) < MIDDLE_REACH_MM, np.abs(profiles), 0.0)
     return np.asarray((weight @ v_mm) / np.maximum(weight.sum(axis=-1), 1e-9))
+
+
+def _u_middle_mm(profile: NDArray[np.float64], v_mm: NDArray[np.float64]) -> float:
+    """Return the standard uncertainty of a profile's middle from the noise beside the line."""
+    near = np.abs(v_mm) < MIDDLE_REACH_MM
+    noise = float(profile[np.abs(v_mm) > GROOVE_REACH_MM].std())
+    weight = max(float(np.abs(profile[near]).sum()), 1e-9)
+    return noise * float(np.sqrt(ROWS_TOGETHER * (v_mm[near] ** 2).sum())) / weight
 
 
 def _centred(profile: NDArray[np.float64], v_mm: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -202,9 +202,15 @@ def _log10_chance(strip: Strip, fit: GrooveFit, first: float, last: float) -> fl
         template /= max(float(np.linalg.norm(template)), 1e-9)
         likeness[half::2] = pieces[half::2, near] @ template
     # Crossing lines and pricks: one piece must not count for many.
-    limit = 3 * float(np.median(np.abs(likeness))) + 1e-9
+    limit = 2 * float(np.median(np.abs(likeness))) + 1e-9
     likeness = np.clip(likeness, -limit, limit)
-    spread = float(likeness.std(ddof=1)) / np.sqrt(count) + 1e-9
+    rest = likeness - likeness.mean()
+    # Long scratches make neighbouring pieces alike: they count for fewer (first-order process).
+    # What as few pieces as these show by chance (1/sqrt n) is no likeness.
+    alike = (rest[1:] @ rest[:-1]) / max(float(rest @ rest), 1e-12) - 1 / np.sqrt(count)
+    alike = float(np.clip(alike, 0.0, 0.9))
+    fewer = (1 - alike) / (1 + alike)
+    spread = float(likeness.std(ddof=1)) / np.sqrt(count * fewer) + 1e-9
     chance = stdtr(count - 1, -float(likeness.mean()) / spread)
     return float(np.log10(max(chance, 1e-300)))
 

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.marks.groove import block_profiles
-from scribegauge.marks.linefit import trace_line
+from scribegauge.marks.linefit import blur_mm, trace_line
 from scribegauge.marks.metal import Metal
 from scribegauge.marks.record import LineMark
 from scribegauge.marks.strip import cut_strip
@@ -18,6 +18,9 @@ BLOCK_MM = 1.0
 LOG10_PLACES = 3.3
 # Gaussian chance 3e-7 each, times the places: one false line in a thousand looks.
 CLEAR = 5.0
+# Long scratches along the side give several strokes that are much alike: one must stand out from
+# what lies this far and the blur beside it.
+APART_MM, ALIKE_MM, STANDS_OUT = 0.25, 0.1, 1.3
 # What tracing may move a line from where it was seen, and how much of it must be traced.
 STRAY_MM = 0.3
 LEAST_COVERED = 0.5
@@ -47,22 +50,27 @@ def seek_line(
     edges = np.linspace(0.0, length, max(4, int(length / BLOCK_MM)) + 1)
     blocks = block_profiles(strip.scaled, strip.u_mm, edges)
     # Lines that cross and pricks at the ends are strong and short: none may outvote the rest.
-    limit = 3 * float(np.median(np.abs(blocks)))
+    limit = 8 * float(np.median(np.abs(blocks)))
     blocks = np.clip(blocks, -limit, limit)
     lever = np.linspace(-1.0, 1.0, len(blocks))
     turns = np.arange(-TURN_MM, TURN_MM + 0.01, 0.02)
     v = strip.v_mm
     means = np.stack([_mean_along(blocks, v, turn * lever) for turn in turns])
-    best = (0.0, 0.0, 0.0)
+    best, rival = (0.0, 0.0, 0.0), 0.0
     for profile in _profiles(float(v[1] - v[0])):
         response = np.apply_along_axis(np.convolve, 1, means, profile, mode="same")
         inside = np.abs(v) < REACH_MM
         spread = 1.4826 * float(np.median(np.abs(response[:, inside]))) + 1e-6
         height = np.where(inside, np.abs(response), 0.0) / spread
         turn, row = np.unravel_index(int(np.argmax(height)), height.shape)
-        best = max(best, (float(height[turn, row]), float(turns[turn]), float(v[row])))
+        apart = np.abs(v - v[row]) > APART_MM + 2 * blur_mm(face)
+        if height[turn, row] > best[0]:
+            best = (float(height[turn, row]), float(turns[turn]), float(v[row]))
+            # Turned the same way: a line's own partial crossings are no rivals.
+            alike = np.abs(turns - turns[turn]) < ALIKE_MM
+            rival = float(height[np.ix_(alike, apart)].max(initial=0.0))
     clearness, turn_mm, off_mm = best
-    if clearness < CLEAR:
+    if clearness < max(CLEAR, STANDS_OUT * rival):
         return None
     step = rough_mm[1] - rough_mm[0]
     across = np.array([-step[1], step[0]]) / np.hypot(*step)

@@ -22,6 +22,8 @@ U_SEATING_MM = 0.05 / np.sqrt(3)
 # Correlation of the offsets of parallel lines in one photo, bright with bright or dark with dark,
 # and bright with dark: 71 grooves in 12 computed photos gave 0.5 to 0.7 and 0.2 to 0.3.
 SAME_LOOK, OTHER_LOOK = 0.55, 0.2
+# Causes that are the same in all photos of one plate.
+SHARED = ("bars", "climate", "lens")
 # Steps for differences: small against curvature, large against rounding.
 OFFSET_STEP_MM = 1e-3
 TURN_STEP_RAD = 1e-5
@@ -108,7 +110,12 @@ def make_budget(fit: FigureFit, faces: Sequence[Face]) -> Budget:
     for photo, face in enumerate(faces):
         by_view = _by_view(fit, faces, places, photo, quantities)
         for cause, part in face.view.parts.items():
-            terms[cause] = terms.get(cause, np.zeros((size, size))) + _spread(by_view, part)
+            # What is wrong with the sheet or the lens is wrong in every photo: contributions add up
+            # and do not average out. P times the sum of squares bounds the square of the sum
+            # (Cauchy-Schwarz) and is exact where the photos contribute alike.
+            together = len(faces) if cause in SHARED else 1
+            share = together * _spread(by_view, part)
+            terms[cause] = terms.get(cause, np.zeros((size, size))) + share
     by_plane = _by_plane(fit, faces, places, quantities)
     width = float(np.ptp(faces[0].outline_mm, axis=0).max())
     u_thickness_mm = faces[0].u_thickness_mm

@@ -68,9 +68,6 @@ def test_the_spread_of_slopes_is_the_stated_one(many):
     assert abs(errors[:, 1].mean()) < 4 * np.sqrt(stated[1] / 40)
 
 
-@pytest.mark.xfail(
-    raises=AssertionError, reason="noise of the profile's middle is not part of the stated offset"
-)
 def test_the_spread_of_offsets_is_the_stated_one(many):
     errors, stated = many
     assert errors[:, 0].std() == pytest.approx(np.sqrt(stated[0]), rel=0.35)

@@ -61,9 +61,6 @@ def test_fine_texture_is_no_line(hold_camera, brushed):
         assert traced(setup, photo, [START, END]) is None
 
 
-@pytest.mark.xfail(
-    raises=AssertionError, reason="pieces of a millimetre are not independent along long scratches"
-)
 def test_long_scratches_along_the_guess_are_no_line(hold_camera, brushed):
     # Streaks of some 9 mm (full width at half height), as a brush leaves them.
     setup = hold_camera(roll_deg=GRAIN_DEG)

@@ -276,9 +276,6 @@ def test_two_photos_share_the_plate_but_not_their_noise(hold_camera):
         )
 
 
-@pytest.mark.xfail(
-    raises=AssertionError, reason="each photo is taken to have bars and paper of its own"
-)
 @pytest.mark.parametrize("cause", ["bars", "climate"])
 def test_two_photos_of_one_sheet_by_one_camera_share_what_is_wrong_with_them(hold_camera, cause):
     part = {cause: np.diag(np.square(VIEW_U))}
