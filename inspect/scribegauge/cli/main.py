@@ -68,6 +68,10 @@ def main(args: Sequence[str] | None = None) -> int:
     args : sequence of str, optional
         Without the program's name; by default those it was started with.
     """
+    for library in ("OPENBLAS", "OMP", "MKL"):
+        # Our matrices are small: with a thread for each core they wait for each other longer than
+        # they compute, most of all on a busy machine.
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     code = _run(args)
     try:
         sys.stdout.flush()

@@ -196,23 +196,33 @@ def _log10_chance(strip: Strip, fit: GrooveFit, first: float, last: float) -> fl
     edges = np.linspace(first, last, count + 1)
     pieces = block_profiles(straight, strip.u_mm, edges)
     pieces -= np.median(pieces[:, ~near], axis=1)[:, None]
-    likeness = np.empty(count)
+    width = int(near.sum())
+    likeness, beside = np.empty(count), np.empty((2, count))
     for half in (0, 1):
         template = np.median(pieces[1 - half :: 2, near], axis=0)
         template /= max(float(np.linalg.norm(template)), 1e-9)
         likeness[half::2] = pieces[half::2, near] @ template
+        beside[0, half::2] = pieces[half::2, :width] @ template
+        beside[1, half::2] = pieces[half::2, -width:] @ template
     # Crossing lines and pricks: one piece must not count for many.
     limit = 2 * float(np.median(np.abs(likeness))) + 1e-9
     likeness = np.clip(likeness, -limit, limit)
-    rest = likeness - likeness.mean()
-    # Long scratches make neighbouring pieces alike: they count for fewer (first-order process).
-    # What as few pieces as these show by chance (1/sqrt n) is no likeness.
-    alike = (rest[1:] @ rest[:-1]) / max(float(rest @ rest), 1e-12) - 1 / np.sqrt(count)
-    alike = float(np.clip(alike, 0.0, 0.9))
-    fewer = (1 - alike) / (1 + alike)
-    spread = float(likeness.std(ddof=1)) / np.sqrt(count * fewer) + 1e-9
+    spread = float(likeness.std(ddof=1)) / np.sqrt(count * _independent(beside)) + 1e-9
     chance = stdtr(count - 1, -float(likeness.mean()) / spread)
     return float(np.log10(max(chance, 1e-300)))
+
+
+def _independent(beside: NDArray[np.float64]) -> float:
+    """Return which share of pieces along a line count, from the texture beside it (2, B).
+
+    Long scratches make neighbouring pieces alike: ``(1 - r) / (1 + r)`` for a first-order process.
+    """
+    clipped = np.clip(beside, *np.percentile(beside, [5, 95]))
+    power = max(float((clipped**2).sum()), 1e-12)
+    alike = float((clipped[:, 1:] * clipped[:, :-1]).sum()) / power
+    # What as few pieces as these show by chance is no likeness.
+    alike = float(np.clip(alike - 1 / np.sqrt(beside.size), 0.0, 0.9))
+    return (1 - alike) / (1 + alike)
 
 
 def _bow_mm(fit: GrooveFit) -> float:

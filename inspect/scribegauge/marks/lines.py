@@ -12,8 +12,8 @@ from scribegauge.plate.face import Face
 
 # A piece this close to a line already found, along all its length, is that line.
 SAME_LINE_MM = 0.3
-# So many that led nowhere, clearest first: what follows is fainter still.
-MOST_TRIES = 40
+# So many that led nowhere, one after the other and clearest first: what follows is fainter still.
+MOST_IN_VAIN = 12
 # A found line is cut out this wide: the widest groove, its burr and the blur.
 CUT_MM = 0.5
 # What of a piece's clearness must be left when the lines found are cut out, or it was theirs: a
@@ -34,8 +34,9 @@ def find_lines(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[LineM
     found: list[LineMark] = []
     failed: list[Candidate] = []
     left = metal.deviation.copy()
+    in_vain = 0
     for candidate in find_candidates(metal):
-        if len(failed) >= MOST_TRIES:
+        if in_vain >= MOST_IN_VAIN:
             break
         known = [line.ends_mm for line in found] + [other.ends_mm for other in failed]
         if any(_explains(ends, candidate.ends_mm) for ends in known):
@@ -45,7 +46,9 @@ def find_lines(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[LineM
         line = trace_line(grey, face, metal, candidate.ends_mm)
         if line is None or any(_explains(old.ends_mm, line.ends_mm) for old in found):
             failed.append(candidate)
+            in_vain += 1
             continue
+        in_vain = 0
         found.append(line)
         _cut_out(metal, left, line.ends_mm)
     return tuple(found)
