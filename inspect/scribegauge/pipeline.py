@@ -15,7 +15,7 @@ from scribegauge.marks.arcs import find_arcs
 from scribegauge.marks.arcshape import without_arcs
 from scribegauge.marks.coat import is_coated
 from scribegauge.marks.linefit import blur_mm, measure_between
-from scribegauge.marks.lines import find_lines
+from scribegauge.marks.lines import find_lines, is_echo
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
 from scribegauge.marks.pricks import find_pricks
@@ -222,4 +222,5 @@ def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
 
 
 def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:
-    return seek_line(look.photo.grey, look.face, look.metal, side_mm)
+    line = seek_line(look.photo.grey, look.face, look.metal, side_mm)
+    return None if line is None or is_echo(line, look.marks.lines) else line

@@ -125,7 +125,9 @@ def _strongest(blocks: NDArray[np.float64], v_mm: NDArray[np.float64]) -> float:
     profile = profile - np.median(profile[np.abs(v_mm) > GROOVE_REACH_MM])
     width = max(1, round(STROKE_MM / float(v_mm[1] - v_mm[0])))
     energy = np.convolve(profile**2, np.ones(width) / width, mode="same")
-    return float(v_mm[np.argmax(np.where(np.abs(v_mm) < START_REACH_MM, energy, 0.0))])
+    energy = np.where(np.abs(v_mm) < START_REACH_MM, energy, 0.0)
+    # A strong line is cut off at the limit: the middle of the plateau, not its first sample.
+    return float(v_mm[energy >= 0.98 * energy.max()].mean())
 
 
 def follow(

@@ -1,5 +1,7 @@
 """All straight lines on the plate, and which candidates are worth following."""
 
+from collections.abc import Sequence
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +22,8 @@ CUT_MM = 0.5
 # piece that crosses a clear line at a small angle stands out by that line alone.
 OWN_SHARE = 0.6
 ACROSS_MM = 0.3
+# Flanks reach 0.7 mm to the side; what a strong line does to them is a small part of itself.
+BAND_MM, BAND_SHARE = 0.8, 0.2
 
 
 def find_lines(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[LineMark, ...]:
@@ -44,7 +48,7 @@ def find_lines(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[LineM
         if _own_share(metal, left, candidate.ends_mm) < OWN_SHARE:
             continue
         line = trace_line(grey, face, metal, candidate.ends_mm)
-        if line is None or any(_explains(old.ends_mm, line.ends_mm) for old in found):
+        if line is None or is_echo(line, found):
             failed.append(candidate)
             in_vain += 1
             continue
@@ -54,8 +58,25 @@ def find_lines(grey: NDArray[np.uint8], face: Face, metal: Metal) -> tuple[LineM
     return tuple(found)
 
 
-def _explains(known_mm: NDArray[np.float64], piece_mm: NDArray[np.float64]) -> bool:
-    """Tell whether a piece (2, 2) lies along a known line (2, 2), one groove's width apart."""
+def is_echo(line: LineMark, known: Sequence[LineMark]) -> bool:
+    """Tell whether a line is a known one again, or a faint band beside a much stronger one.
+
+    The metal beside a strong line is judged against flanks that it darkens or brightens.
+    """
+    return any(
+        _explains(old.ends_mm, line.ends_mm)
+        or (
+            abs(line.contrast) < BAND_SHARE * abs(old.contrast)
+            and _explains(old.ends_mm, line.ends_mm, BAND_MM)
+        )
+        for old in known
+    )
+
+
+def _explains(
+    known_mm: NDArray[np.float64], piece_mm: NDArray[np.float64], within_mm: float = SAME_LINE_MM
+) -> bool:
+    """Tell whether a piece (2, 2) lies along a known line (2, 2), this close to it."""
     step = known_mm[1] - known_mm[0]
     length = float(np.hypot(*step))
     along = step / length
@@ -63,7 +84,7 @@ def _explains(known_mm: NDArray[np.float64], piece_mm: NDArray[np.float64]) -> b
     off = (piece_mm - known_mm[0]) @ across
     place = (piece_mm - known_mm[0]) @ along
     overlap = min(place.max(), length) - max(place.min(), 0.0)
-    near = np.abs(off).max() < SAME_LINE_MM
+    near = np.abs(off).max() < within_mm
     return bool(near and overlap > 0.3 * min(length, np.ptp(place)))
 
 

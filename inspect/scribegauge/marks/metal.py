@@ -67,7 +67,9 @@ def look_at_metal(grey: NDArray[np.uint8], face: Face) -> Metal:
     limit = 4 * max(typical, 0.3)
     # A bright line lifts the mean around it and would leave dark bands at its sides: the mean is
     # taken again with what stands out cut down.
-    shade = _mean_around(np.clip(picture, shade - limit, shade + limit), inside, SHADING_MM / step)
+    for _ in range(2):
+        flat = np.clip(picture, shade - limit, shade + limit)
+        shade = _mean_around(flat, inside, SHADING_MM / step)
     deviation = (picture - shade) * inside
     # The mean of clipped absolute values is a spread that a few grooves cannot raise; 1.2533 makes
     # it the standard deviation of Gaussian noise.
