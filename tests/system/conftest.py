@@ -21,7 +21,7 @@ from scribegauge.simulate.truth import truth_of
 SEED = 4
 # No two corners alike, so that only one way of naming them is right.
 SCRIBED_MM = ((0.0, 0.0), (32.0, 0.0), (24.0, 20.0), (0.0, 20.0))
-CAMERA = CameraModel(size_px=(1000, 750), f_px=775.0, centre_px=(499.5, 374.5))
+CAMERA = CameraModel(size_px=(1200, 900), f_px=930.0, centre_px=(599.5, 449.5))
 PRINT_SCALE = (1.001, 0.998)
 GIVEN = ("--thickness", "0.8", "--bars", "60.06,59.88")
 

@@ -16,11 +16,12 @@ def face(size=(4000, 3000), *, source="exif", known=True, u_thickness_mm=0.02):
     return SimpleNamespace(view=view, u_thickness_mm=u_thickness_mm)
 
 
-def codes(*faces, anchors=None, lines=(1, 1, 1)):
+def codes(*faces, anchors=None, lines=(1, 1, 1), aside_mm=(0.0, 0.1, 0.7)):
     anchors = np.stack([SIDES] * len(faces)) if anchors is None else anchors
     fit = SimpleNamespace(
         layout=SimpleNamespace(names=("A", "B", "C")),
         merged=SimpleNamespace(anchors_mm=anchors, lines=lines),
+        aside_mm=np.array(aside_mm),
     )
     return [reason.code for reason in reading_reasons(faces, fit)]
 
@@ -76,7 +77,13 @@ def test_unseen_sides_are_named():
     fit = SimpleNamespace(
         layout=SimpleNamespace(names=("A", "B", "C")),
         merged=SimpleNamespace(anchors_mm=SIDES[None], lines=(1, None, None)),
+        aside_mm=np.array([0.1, np.nan, np.nan]),
     )
     (reason,) = reading_reasons((face(),), fit)
     assert reason.code == "side_not_seen"
     assert "B–C, C–A" in reason.text
+
+
+def test_a_line_far_from_where_the_others_put_it_is_told():
+    assert codes(face(), aside_mm=(0.0, 0.9, 0.1)) == ["line_far_aside"]
+    assert codes(face(), aside_mm=(0.0, np.nan, 0.1)) == []
