@@ -18,7 +18,7 @@ from scribetarget.camerafit import half_turned
 from scribetarget.errors import SightingError
 from scribetarget.lens import rotation_matrix
 from scribetarget.misfit import loosened, misfit, refuse_bent, refuse_unusable
-from scribetarget.printscale import PrintScale
+from scribetarget.printscale import PrintScale, doubted_scale
 from scribetarget.ripple import Absorbed, Ripple, estimate_ripple
 from scribetarget.sighting import Sighting
 from scribetarget.spec import corner_positions_mm
@@ -38,6 +38,8 @@ FOCAL_PART = (0, 2, 3)
 # Natural logarithm of how much more probable another camera must make the corners before this one
 # is given up: 20 000 to 1.
 PLAINLY_BETTER = 10.0
+# Bars that were swapped or misread are off by no more than printers stretch.
+WORST_BARS = 0.004
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ def solve_view(sighting: Sighting, camera: Camera, scale: PrintScale) -> View:
         ``pose_impossible``, ``too_steep``, ``sheet_not_flat``, ``camera_misfit``.
     """
     if camera.source == "profile":
-        solution = _best_turn(sighting, camera, scale)
+        solution, scale = _best_turn(sighting, camera, scale)
     else:
         solution = _solve(sighting, camera, scale)
     view = _view(sighting, scale, solution)
@@ -184,14 +186,28 @@ def _ripple(
     return estimate_ripple(drawn_mm[:, :2], sigma_px, now.by_points, residual, absorbed, before)
 
 
-def _best_turn(sighting: Sighting, camera: Camera, scale: PrintScale) -> _Solution:
-    """Take the profile the way up that the corners show; refuse it when neither fits."""
+def _best_turn(
+    sighting: Sighting, camera: Camera, scale: PrintScale
+) -> tuple[_Solution, PrintScale]:
+    """Take the profile the way up that the corners show; refuse it when neither fits.
+
+    A lens that is known tells the ratio of the sheet's two stretches: where the bars say another, it
+    is the bars that are believed less.
+    """
     free = _solve(sighting, loosened(camera), scale)
     needed = free.ripple.log_likelihood - PLAINLY_BETTER
     for candidate in (camera, half_turned(camera)):
         solution = _solve(sighting, candidate, scale, free.keep)
         if solution.ripple.log_likelihood >= needed:
-            return solution
+            return solution, scale
+    for candidate in (camera, half_turned(camera)):
+        solution = _solve(sighting, candidate, doubted_scale(scale, WORST_BARS), free.keep)
+        if solution.ripple.log_likelihood >= needed:
+            shown = solution.values[15] / solution.values[16]
+            off = abs(float(shown / (scale.values[0] / scale.values[1])) - 1)
+            # Either bar may be the wrong one.
+            widened = doubted_scale(scale, off / np.sqrt(2))
+            return _solve(sighting, candidate, widened, free.keep), widened
     refuse_bent(free.ripple.height_mm)
     raise misfit(camera)
 

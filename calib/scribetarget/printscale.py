@@ -1,7 +1,7 @@
 """How much larger or smaller than drawn the sheet was printed, per axis."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,12 +36,15 @@ class PrintScale:
         The part of `covariance` that is the paper's.
     known : bool
         False when no bar was measured: only the shape of a figure can then be trusted.
+    doubted : bool
+        True when the photo shows the sheet stretched otherwise than the bars say.
     """
 
     values: NDArray[np.float64]
     covariance: NDArray[np.float64]
     climate: NDArray[np.float64]
     known: bool
+    doubted: bool = False
 
 
 def scale_from_bars(
@@ -87,6 +90,11 @@ def unmeasured_scale() -> PrintScale:
     climate = _climate()
     covariance = np.eye(2) * U_UNMEASURED**2 + climate
     return PrintScale(np.ones(2), covariance, climate, known=False)
+
+
+def doubted_scale(scale: PrintScale, u_each: float) -> PrintScale:
+    """Return a print scale that is believed less: a further relative uncertainty for each axis."""
+    return replace(scale, covariance=scale.covariance + np.eye(2) * u_each**2, doubted=True)
 
 
 def _climate() -> NDArray[np.float64]:

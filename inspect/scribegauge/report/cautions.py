@@ -48,6 +48,12 @@ def _not_given(face: Face) -> Iterator[Reason]:
             "The check bars were not measured, so only the shape can be trusted: lengths may be "
             "0.4 % off. Measure both bars with a caliper and give them with --bars.",
         )
+    elif face.view.scale.doubted:
+        yield Reason(
+            "bars_doubtful",
+            "The photo shows the sheet stretched otherwise than the check bars say, so U allows for "
+            "one of them being wrong. Measure both again, and give bar x, below the board, first.",
+        )
     if face.u_thickness_mm >= U_UNKNOWN_THICKNESS_MM:
         yield Reason(
             "thickness_not_given",

@@ -160,6 +160,19 @@ def test_without_bars_shape_is_known_and_size_is_not(looks):
     assert np.sqrt(view.parts["bars"][15, 15]) > 0.9 * u_scale[0]
 
 
+def test_swapped_bars_are_seen_by_a_known_lens_and_believed_less(looks):
+    sighting = looks.sight_corners(SPEC, truth(looks, 15.0), SIGMA_PX, 8)
+    swapped = scale_from_bars(SPEC, [tuple(SPEC.check_bar_mm * PRINTED[::-1])])
+    right, wrong = (solve_view(sighting, profile(), scale) for scale in (bars(), swapped))
+    assert not right.scale.doubted
+    assert wrong.scale.doubted
+    u_right, u_wrong = (np.sqrt(np.diag(view.covariance)[15:]) for view in (right, wrong))
+    assert np.all(u_wrong > 3 * u_right)
+    # The lens tells the ratio and the bars' mean the size, so that the stretches come out right.
+    assert np.all(np.abs(wrong.values[15:] - PRINTED) < 2 * u_wrong)
+    assert wrong.values[15] > wrong.values[16]
+
+
 @pytest.mark.parametrize(("tilt", "code"), [(40.0, None), (50.0, "too_steep")])
 def test_a_steep_photo_is_refused(looks, tilt, code):
     given = looks.sight_corners(SPEC, truth(looks, tilt), SIGMA_PX, 9), profile(), bars()

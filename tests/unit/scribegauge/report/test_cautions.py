@@ -10,9 +10,9 @@ from scribegauge.report.cautions import reading_reasons
 SIDES = np.array([[[0, 0], [30, 0]], [[30, 0], [0, 20]], [[0, 20], [0, 0]]], dtype=float)
 
 
-def face(size=(4000, 3000), *, source="exif", known=True, u_thickness_mm=0.02):
+def face(size=(4000, 3000), *, source="exif", known=True, doubted=False, u_thickness_mm=0.02):
     camera = SimpleNamespace(source=source, width_px=size[0], height_px=size[1])
-    view = SimpleNamespace(camera=camera, scale=SimpleNamespace(known=known))
+    view = SimpleNamespace(camera=camera, scale=SimpleNamespace(known=known, doubted=doubted))
     return SimpleNamespace(view=view, u_thickness_mm=u_thickness_mm)
 
 
@@ -87,3 +87,7 @@ def test_unseen_sides_are_named():
 def test_a_line_far_from_where_the_others_put_it_is_told():
     assert codes(face(), aside_mm=(0.0, 0.9, 0.1)) == ["line_far_aside"]
     assert codes(face(), aside_mm=(0.0, np.nan, 0.1)) == []
+
+
+def test_bars_that_the_photo_contradicts_are_told():
+    assert codes(face(doubted=True)) == ["bars_doubtful"]
