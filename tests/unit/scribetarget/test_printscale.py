@@ -40,13 +40,18 @@ def test_readings_are_averaged_each_axis_by_itself():
     assert scale.values == pytest.approx([1.0012, 0.9983])
 
 
+def test_a_sheet_fitted_to_the_page_still_measures():
+    assert scale_from_bars(SPECS["M"], [(94.1, 94.3)]).values == pytest.approx([0.941, 0.943])
+
+
 def test_a_shorter_bar_knows_less():
     small, large = (scale_from_bars(SPECS[s], [(b, b)]) for s, b in (("S", 60.0), ("M", 100.0)))
     assert small.covariance[0, 0] > 2 * large.covariance[0, 0]
 
 
 @pytest.mark.parametrize(
-    "reading", [(60.0, 60.0), (100.1, 96.9), (103.1, 100.0), (float("nan"), 100.0), (-100, 100)]
+    "reading",
+    [(60.0, 60.0), (100.1, 96.9), (103.1, 100.0), (89.0, 89.0), (float("nan"), 100.0), (-100, 100)],
 )
 def test_bars_of_another_sheet_or_of_nothing_are_refused(reading):
     with pytest.raises(BarsError) as caught:
