@@ -10,6 +10,7 @@ only for those.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -95,13 +96,9 @@ def _profiles() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
 
 def _across(level: NDArray[np.float32], profile: NDArray[np.float32]) -> NDArray[np.float32]:
     """Correlate along the last axis with a short profile."""
-    reach = len(profile) // 2
-    result = np.zeros_like(level)
-    inner = result[..., reach:-reach]
-    size = inner.shape[-1]
-    for shift, weight in enumerate(profile):
-        inner += weight * level[..., shift : shift + size]
-    return result
+    rows = level.reshape(-1, level.shape[-1])
+    along = cv2.filter2D(rows, -1, profile[None, :], borderType=cv2.BORDER_CONSTANT)
+    return np.asarray(along, np.float32).reshape(level.shape)
 
 
 def _rarity(response: NDArray[np.float32], usable: NDArray[np.bool_]) -> NDArray[np.float32]:
