@@ -19,7 +19,7 @@ from scribegauge.marks.lines import find_lines, is_echo
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
 from scribegauge.marks.pricks import find_pricks
-from scribegauge.marks.record import LineMark, Marks, PrickMark
+from scribegauge.marks.record import ArcMark, LineMark, Marks, PrickMark
 from scribegauge.marks.seek import seek_line
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
@@ -194,8 +194,7 @@ def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -
                 for side, k in enumerate(chosen)
             ]
         )
-    corners = fit_figure(layout, placement, merge_lines(seen), ()).corners_mm
-    corners = np.where(np.isfinite(corners), corners, expected)
+    corners = fit_figure(layout, placement, merge_lines(seen), ()).places_mm
     again = [
         [
             line and _measure_again(look, line, corners[[k, (k + 1) % len(row)]])
@@ -214,11 +213,8 @@ def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> 
 
 def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
     """Find the pricks of one photo, closer where the figure's corners are."""
-    expected = fit.placement.plate_from_layout(fit.layout.vertices_mm)
-    near = np.where(np.isfinite(fit.corners_mm), fit.corners_mm, expected)
-    return find_pricks(
-        look.photo.grey, look.face, look.metal, (*look.marks.lines, *look.marks.arcs), near
-    )
+    known: tuple[LineMark | ArcMark, ...] = (*look.marks.lines, *look.marks.arcs)
+    return find_pricks(look.photo.grey, look.face, look.metal, known, fit.places_mm)
 
 
 def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:

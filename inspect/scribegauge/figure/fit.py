@@ -1,6 +1,6 @@
 """The scribed figure: its side lines, where they meet, its sides and angles."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,6 +9,7 @@ from scribegauge.figure.assign import Placement
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.lines import directions, meeting, normals
 from scribegauge.figure.merge import Merged, join_ends
+from scribegauge.figure.polygon import signed_area_mm2
 from scribegauge.marks.record import PrickMark
 
 # A prick this far from a corner is somebody else's: half the shortest side worth scribing.
@@ -43,6 +44,12 @@ class FigureFit:
         """Ends of each side's line, shape (n, 2, 2), turned the way the layout goes; NaN unseen."""
         anchors, weights = self.anchors_mm, self.merged.weights
         return join_anchors(anchors, weights)
+
+    @property
+    def places_mm(self) -> NDArray[np.float64]:
+        """Corners (n, 2), and where one was not found the place that the others give it."""
+        expected = self.placement.plate_from_layout(self.layout.vertices_mm)
+        return np.where(np.isfinite(self.corners_mm), self.corners_mm, expected)
 
     @property
     def aside_mm(self) -> NDArray[np.float64]:
@@ -88,9 +95,8 @@ def fit_figure(
     n = len(merged.lines)
     bare = FigureFit(layout, placement, merged, np.full((n, 2), np.nan), (None,) * n)
     corners = corners_of(bare.lines_mm)
-    expected = placement.plate_from_layout(layout.vertices_mm)
-    places = np.where(np.isfinite(corners), corners, expected)
-    return FigureFit(layout, placement, merged, corners, _nearest(places, pricks))
+    fit = replace(bare, corners_mm=corners)
+    return replace(fit, pricks=_nearest(fit.places_mm, pricks))
 
 
 def join_anchors(
@@ -135,8 +141,7 @@ def angles_of(lines_mm: NDArray[np.float64], clockwise: float) -> NDArray[np.flo
 
 def area_sign(vertices_mm: NDArray[np.float64]) -> float:
     """Return +1 when the vertices (n, 2) run from x towards y, -1 when the other way."""
-    x, y = vertices_mm.T
-    return float(np.sign(x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+    return float(np.sign(signed_area_mm2(vertices_mm)))
 
 
 def _nearest(

@@ -7,11 +7,9 @@ from numpy.typing import NDArray
 
 from scribegauge.marks.optics import (
     DOUBLE_SHARE,
-    NARROWEST_MM,
     SEEN_OFF_MIDDLE,
-    U_USUAL_WIDTH_MM,
-    USUAL_WIDTH_MM,
     WIDEST_MM,
+    groove_width_mm,
 )
 
 # A look lasts about this long as the arc turns in the light, and differs from the next in the
@@ -52,21 +50,10 @@ def describe_look(
         "bright": float(np.mean(~double & (high > low))),
         "dark": float(np.mean(~double & (high <= low))),
     }
-    width = _width_mm(profiles[:, near], v_mm[near], blur_mm)
+    width = groove_width_mm(np.median(np.abs(profiles[:, near]), axis=0), v_mm[near], blur_mm)
     # One side of the circle is seen bright, the other dark: mean square over its parts.
     off = np.sqrt(sum(share[word] * SEEN_OFF_MIDDLE[word] ** 2 for word in share))
     return ArcLook(max(share, key=lambda word: share[word]), width, float(off) * width)
-
-
-def _width_mm(profiles: NDArray[np.float64], v_mm: NDArray[np.float64], blur_mm: float) -> float:
-    """Return the groove's width, weighed with the usual one as for lines (`optics`)."""
-    size = np.median(np.abs(profiles), axis=0)
-    half = float(np.count_nonzero(size > size.max() / 2)) * float(v_mm[1] - v_mm[0])
-    groove = np.sqrt(max(half**2 - (2.355 * blur_mm) ** 2, NARROWEST_MM**2))
-    # 7 % of the half-height width: sampling step, noise, and walls unequally lit.
-    u_groove = max(half**2 * 0.07 / groove, 0.01)
-    weight = U_USUAL_WIDTH_MM**2 / (U_USUAL_WIDTH_MM**2 + u_groove**2)
-    return float(np.clip(weight * groove + (1 - weight) * USUAL_WIDTH_MM, NARROWEST_MM, WIDEST_MM))
 
 
 def look_covariance(angle_rad: NDArray[np.float64], width_mm: float) -> NDArray[np.float64]:

@@ -51,7 +51,7 @@ def describe(
         look = "double"
     else:
         look = "bright" if high > low else "dark"
-    width = _width_mm(profile, strip.v_mm, blur_mm)
+    width = groove_width_mm(profile, strip.v_mm, blur_mm)
     share = SEEN_OFF_MIDDLE[look]
     length = float(np.hypot(*(ends_mm[1] - ends_mm[0])))
     doubt = abs(fit.other_slope - fit.slope) * length / 2 / 2
@@ -86,12 +86,23 @@ def _grey_profile(strip: Strip, fit: GrooveFit) -> NDArray[np.float64]:
     return np.asarray(profile - np.median(profile[np.abs(strip.v_mm) > GROOVE_REACH_MM]))
 
 
-def _width_mm(profile: NDArray[np.float64], v_mm: NDArray[np.float64], blur_mm: float) -> float:
+def groove_width_mm(
+    profile: NDArray[np.float64], v_mm: NDArray[np.float64], blur_mm: float
+) -> float:
     """Return the groove's width from the profile's width at half height, blur taken out.
 
     A box of width w seen through a Gaussian blur of standard deviation s has about the half-height
     width of ``hypot(w, 2.355 s)``. Where the blur hides the width, the usual one of the trade is
     taken: both are weighed by their uncertainties.
+
+    Parameters
+    ----------
+    profile : ndarray, shape (V,), float64
+        Brightness across against the metal's, any unit.
+    v_mm : ndarray, shape (V,), float64
+        Distance across.
+    blur_mm : float
+        Standard deviation of the photo's blur on the plate.
     """
     size = np.abs(profile) * (np.abs(v_mm) < MIDDLE_REACH_MM)
     half = float(np.count_nonzero(size > size.max() / 2)) * float(v_mm[1] - v_mm[0])

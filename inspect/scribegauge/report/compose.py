@@ -5,7 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.figure.fit import FigureFit, angles_of, area_sign
+from scribegauge.figure.fit import FigureFit
+from scribegauge.figure.lines import offsets
+from scribegauge.figure.polygon import inside_angles_deg, side_lengths_mm
 from scribegauge.marks.record import LineMark, Marks
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face
@@ -122,8 +124,7 @@ def _doubts(fit: FigureFit, *lines: int) -> tuple[Reason, ...]:
 
 def _sides(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
     n = len(fit.layout.names)
-    vertices = fit.layout.vertices_mm
-    intended = np.linalg.norm(np.roll(vertices, -1, axis=0) - vertices, axis=1)
+    intended = side_lengths_mm(fit.layout.vertices_mm)
     expanded = budget.expanded
     rows = []
     for side in range(n):
@@ -143,9 +144,7 @@ def _sides(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
 
 def _angles(fit: FigureFit, budget: Budget) -> tuple[AngleReading, ...]:
     n = len(fit.layout.names)
-    vertices = fit.layout.vertices_mm
-    lines = np.stack([vertices, np.roll(vertices, -1, axis=0)], axis=1)
-    intended = np.degrees(angles_of(lines, area_sign(vertices)))
+    intended = inside_angles_deg(fit.layout.vertices_mm)
     expanded = budget.expanded
     rows = []
     for vertex, name in enumerate(fit.layout.names):
@@ -195,16 +194,9 @@ def _lines(face: Face, marks: Marks, fit: FigureFit) -> tuple[LineReading, ...]:
     others = [
         _line(face, line, "")
         for line in marks.lines
-        if not any(_same(line.ends_mm, ends) for ends in known)
+        if not any(np.abs(offsets(ends, line.ends_mm)).max() < SAME_LINE_MM for ends in known)
     ]
     return (*sides, *others)
-
-
-def _same(first: NDArray[np.float64], second: NDArray[np.float64]) -> bool:
-    """Tell whether a line is the one a side was measured on."""
-    step = second[1] - second[0]
-    normal = np.array([-step[1], step[0]]) / np.hypot(*step)
-    return bool(np.abs((first - second[0]) @ normal).max() < SAME_LINE_MM)
 
 
 def _line(face: Face, line: LineMark, side: str) -> LineReading:
