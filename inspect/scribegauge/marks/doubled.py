@@ -52,7 +52,7 @@ def find_widening(
     """
     if len(blocks) < FEWEST_BLOCKS:
         return NONE
-    variances = _variances_mm2(blocks, v_mm)
+    variances = variances_mm2(blocks, v_mm)
     x = np.linspace(-1.0, 1.0, len(blocks))
     design = np.column_stack([np.ones_like(x), x])
     kept = weights.copy()
@@ -71,7 +71,7 @@ def find_widening(
     return Widening(at_end / 2, at_end / 2)
 
 
-def _variances_mm2(blocks: NDArray[np.float64], v_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+def variances_mm2(blocks: NDArray[np.float64], v_mm: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return strokes' variances across [mm²] from their squared profiles (B, V), noise taken off.
 
     A Gaussian's square has half its variance.

@@ -143,7 +143,7 @@ def find_ends(strip: Strip, fit: GrooveFit) -> tuple[float, float]:
     local profile than without; the run of largest sum is the line (a change-point estimate by
     maximum likelihood for a known signal in white noise).
     """
-    edges, match, noise = _match_along(strip, fit)
+    edges, match, noise = match_along(strip, fit)
     level = np.median(match[(edges[:-1] >= fit.blocks_mm[0]) & (edges[1:] <= fit.blocks_mm[-1])])
     amplitude = max(float(level), noise)
     gain = amplitude * (match - amplitude / 2) / noise**2
@@ -156,7 +156,7 @@ def find_ends(strip: Strip, fit: GrooveFit) -> tuple[float, float]:
     return float(edges[first]), float(edges[last])
 
 
-def _match_along(
+def match_along(
     strip: Strip, fit: GrooveFit
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
     """Return block edges, each block's likeness to the local profile, and likeness by chance."""
@@ -242,7 +242,7 @@ def _within(strip: Strip, along_mm: NDArray[np.float64]) -> tuple[float, float]:
 
 def _share_seen(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
     """Return the share of the length that stands out by itself in bins of 0.4 mm."""
-    edges, match, noise = _match_along(strip, fit)
+    edges, match, noise = match_along(strip, fit)
     inside = (edges[:-1] >= first) & (edges[1:] <= last)
     # Twice the noise: one piece in forty is passed by chance.
     return float(np.mean(match[inside] > 2 * noise)) if inside.any() else 0.0
