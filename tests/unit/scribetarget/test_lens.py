@@ -76,3 +76,15 @@ def test_a_plate_taken_for_paper_is_magnified_about_the_foot_of_the_perpendicula
 def test_no_points_give_no_points():
     values = values_of(PHONE, POSES[0])
     assert plane_from_photo(values, np.empty((0, 2)), (0.0, 0.0, 0.0)).shape == (0, 2)
+
+
+def test_many_views_at_once_are_what_each_gives_alone(points_mm):
+    values = np.array([values_of(PHONE, pose) for pose in POSES] + [values_of(BARREL, POSES[0])])
+    values[0, 9:12] = 0.0  # looks straight down, where the rotation's formula divides by nothing
+    planes = np.column_stack([np.linspace(-2, 0, len(values)), *[np.full(len(values), 0.01)] * 2])
+    seen = project(values[1], points_mm)
+    many = plane_from_photo(values, seen, planes)
+    assert many.shape == (len(values), len(points_mm), 2)
+    for row, view, plane in zip(many, values, planes, strict=True):
+        alone = plane_from_photo(view, seen, tuple(plane.tolist()))
+        np.testing.assert_allclose(row, alone, rtol=1e-9, atol=1e-9)
