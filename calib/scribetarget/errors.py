@@ -38,3 +38,7 @@ class CameraFileError(TargetError, ValueError):
 
 class BarsError(TargetError, ValueError):
     """Check bar readings that cannot be those of a printed sheet."""
+
+
+class SheetError(TargetError, ValueError):
+    """A record of a printed sheet that is broken, unknown or another sheet's."""
