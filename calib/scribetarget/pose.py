@@ -215,7 +215,7 @@ def _best_turn(
 def _view(sighting: Sighting, scale: PrintScale, solution: _Solution) -> View:
     """Put the view together, its covariance by cause."""
     keep, values = solution.keep, solution.values
-    parts = _covariance_parts(solution, scale)
+    parts, roots = _covariance_parts(solution, scale)
     seen = solution.rest_px[keep]
     off = seen / sighting.sigma_px[keep, None]
     return View(
@@ -232,11 +232,14 @@ def _view(sighting: Sighting, scale: PrintScale, solution: _Solution) -> View:
         # The priors carry lens and print: the photo fixes the pose and what it can of the rest.
         reduced_chi2=float((off**2).sum()) / max(off.size - 6, 1),
         ripple_mm=solution.ripple.height_mm,
+        roots=roots,
     )
 
 
-def _covariance_parts(solution: _Solution, scale: PrintScale) -> dict[str, Array]:
-    """Work out the covariance by cause.
+def _covariance_parts(
+    solution: _Solution, scale: PrintScale
+) -> tuple[dict[str, Array], dict[str, Array]]:
+    """Work out the covariance by cause, and the roots of the causes that photos share.
 
     The estimate is linear in its inputs: with S the corners' noise, J their slopes, P the
     information known before and H = J' S⁻¹ J + P, the corners enter by A = H⁻¹ J' S⁻¹ and what was
@@ -248,20 +251,26 @@ def _covariance_parts(solution: _Solution, scale: PrintScale) -> dict[str, Array
     weighted = np.linalg.solve(ripple.own + ripple.sheet, solution.slopes).T
     covariance = inverse_of(weighted @ solution.slopes + known.information)
     by_corners = covariance @ weighted
-    lens, focal = known.information.copy(), np.zeros((17, 17))
-    lens[15:, 15:] = 0.0
-    if camera.source != "profile":
-        for k in FOCAL_PART:
-            focal[k, k], lens[k, k] = lens[k, k], 0.0
-    by_scale = covariance[:, 15:] @ known.information[15:, 15:]
+    by_known = covariance @ known.information
+    by_lens, by_scale = by_known @ known.root[:, :9], by_known[:, 15:]
+    guessed = list(FOCAL_PART) if camera.source != "profile" else []
+    roots = {
+        "lens": np.delete(by_lens, guessed, axis=1),
+        "focal": by_lens[:, guessed],
+        "bars": by_scale @ _root(scale.covariance - scale.climate),
+        "climate": by_scale @ _root(scale.climate),
+    }
     # The plate lies amid the corners, where the sheet may be nearer or farther than theirs.
     sunk = np.zeros(17)
     sunk[12:15] = rotation_matrix(solution.values[9:12])[:, 2] * ripple.sag_mm
-    return {
+    parts = {
         "corners": by_corners @ ripple.own @ by_corners.T,
         "sheet": by_corners @ ripple.sheet @ by_corners.T + np.outer(sunk, sunk),
-        "lens": covariance @ lens @ covariance,
-        "focal": covariance @ focal @ covariance,
-        "bars": by_scale @ (scale.covariance - scale.climate) @ by_scale.T,
-        "climate": by_scale @ scale.climate @ by_scale.T,
     }
+    return parts | {cause: root @ root.T for cause, root in roots.items()}, roots
+
+
+def _root(covariance: Array) -> Array:
+    """Return the symmetric square root, the same for photos that know the same."""
+    sizes, axes = np.linalg.eigh(covariance)
+    return np.asarray((axes * np.sqrt(np.maximum(sizes, 0.0))) @ axes.T)

@@ -1,7 +1,7 @@
 """One photo's view of the target: camera, pose and print scale solved together."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +49,10 @@ class View:
     ripple_mm : float
         How far the sheet's surface lies from a plane (standard deviation), as the corners show
         it; its effect is the part ``"sheet"``.
+    roots : Mapping[str, ndarray (17, K)]
+        Of the causes that another photo of the same sheet by the same camera shares: how `values`
+        moves with each of K independent inputs of unit variance, so that ``root @ root.T`` is the
+        part of that name. Empty where nothing is known of them.
     """
 
     spec: TargetSpec
@@ -63,3 +67,4 @@ class View:
     sigma_px: NDArray[np.float64]
     reduced_chi2: float
     ripple_mm: float = 0.0
+    roots: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
