@@ -1,6 +1,7 @@
 """One way through: from photos to a reading. The only place where the whole chain is written out."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ from scribegauge.marks.optics import through_coat
 from scribegauge.marks.pricks import find_pricks
 from scribegauge.marks.record import ArcMark, LineMark, Marks, PrickMark
 from scribegauge.marks.seek import seek_line
+from scribegauge.photo.facts import day_taken
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
 from scribegauge.plate.outline import find_face
@@ -32,17 +34,27 @@ from scribetarget.camerafile import camera_for_photo
 from scribetarget.detect import find_target
 from scribetarget.errors import SightingError
 from scribetarget.pose import solve_view
-from scribetarget.printscale import scale_from_bars, unmeasured_scale
+from scribetarget.printscale import (
+    CALIPER_ERROR_MM,
+    PrintScale,
+    scale_from_bars,
+    unmeasured_scale,
+)
 from scribetarget.priors import camera_from_exif
+from scribetarget.sheetrecord import SheetRecord, sheet_scale
 from scribetarget.spec import TargetSpec
 
-# Sheet metal is sold to a few hundredths; a caliper on it is better than that.
-U_THICKNESS_MM = 0.02
+# A caliper's own 0.02 mm (DIN 862), and a burr or a grain of dirt between its jaws.
+THICKNESS_ERROR_MM = 0.035
 # Two standard deviations of blur and half a groove still lie within 0.3 mm of a line's middle, and
 # what lies beyond can be taken for bare metal.
 WIDEST_BLUR_MM = 0.13
 # Share of the outline that must be scribed before the figure counts as found.
 LEAST_SHARE = 0.4
+
+
+def _today() -> date:
+    return datetime.now().astimezone().date()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +70,24 @@ class Request:
         Readings of the two check bars; empty when nobody measured them.
     camera : Camera or None
         A profile, or None to go by the photo's own record of its lens.
+    sheet : SheetRecord or None
+        The sheet's record, which then counts instead of `bars_mm`.
+    caliper_error_mm : float
+        Largest error of the caliper that `bars_mm` were read from.
+    thickness_error_mm : float
+        Largest error of `thickness_mm`.
+    today : date
+        Until when the sheet grew old, for photos that do not say when they were taken.
     """
 
     layout: Layout
     thickness_mm: float | None
     bars_mm: tuple[tuple[float, float], ...]
     camera: Camera | None
+    sheet: SheetRecord | None = None
+    caliper_error_mm: float = CALIPER_ERROR_MM
+    thickness_error_mm: float = THICKNESS_ERROR_MM
+    today: date = field(default_factory=_today)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,12 +150,10 @@ def _look(photo: Photo, request: Request) -> Look:
         camera = camera_for_photo(request.camera, width, height, name, facts.focal_35mm)
     sighting = find_target(photo.grey)
     _refuse_too_large(request.layout, sighting.spec)
-    bars = request.bars_mm
-    scale = scale_from_bars(sighting.spec, bars) if bars else unmeasured_scale()
-    view = solve_view(sighting, camera, scale)
+    view = solve_view(sighting, camera, _print_scale(photo, request, sighting.spec))
     known = request.thickness_mm is not None
     thickness = request.thickness_mm if request.thickness_mm is not None else UNKNOWN_THICKNESS_MM
-    u_thickness = U_THICKNESS_MM if known else U_UNKNOWN_THICKNESS_MM
+    u_thickness = request.thickness_error_mm / np.sqrt(3) if known else U_UNKNOWN_THICKNESS_MM
     face = find_face(photo, view, thickness, u_thickness, sighting.blur_px)
     _refuse_blurred(face)
     metal = look_at_metal(photo.grey, face)
@@ -140,6 +162,15 @@ def _look(photo: Photo, request: Request) -> Look:
     lines = find_lines(photo.grey, face, without_arcs(metal, arcs))
     coated = is_coated(photo.rgb, face, lines)
     return Look(photo, face, metal, Marks(lines, arcs, ()), coated)
+
+
+def _print_scale(photo: Photo, request: Request, spec: TargetSpec) -> PrintScale:
+    """Return what is known of the sheet on the day of the photo."""
+    if request.sheet is not None:
+        return sheet_scale(request.sheet, spec, day_taken(photo.facts, request.today))
+    if request.bars_mm:
+        return scale_from_bars(spec, request.bars_mm, request.caliper_error_mm)
+    return unmeasured_scale()
 
 
 def _refuse_too_large(layout: Layout, spec: TargetSpec) -> None:

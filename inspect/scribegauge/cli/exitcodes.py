@@ -1,7 +1,14 @@
 """What the exit status says; the only place where errors become numbers."""
 
 from scribegauge.errors import PhotoError, ScribegaugeError, UseError
-from scribetarget.errors import BarsError, CameraError, CameraFileError, SightingError, TargetError
+from scribetarget.errors import (
+    BarsError,
+    CameraError,
+    CameraFileError,
+    SheetError,
+    SightingError,
+    TargetError,
+)
 
 OK = 0
 OUTSIDE = 1
@@ -15,6 +22,7 @@ _FAMILIES: tuple[tuple[type[Exception], int], ...] = (
     (UseError, WRONG_USE),
     (BarsError, WRONG_USE),
     (CameraFileError, WRONG_USE),
+    (SheetError, WRONG_USE),
     (PhotoError, CANNOT_JUDGE),
     (SightingError, CANNOT_JUDGE),
     (CameraError, CANNOT_JUDGE),

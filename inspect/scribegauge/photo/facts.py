@@ -2,6 +2,7 @@
 
 import math
 import re
+from datetime import date
 from typing import Any, Final
 
 from PIL import ExifTags, Image
@@ -45,6 +46,14 @@ def orientation(exif: Image.Exif) -> int:
     """Give the orientation tag, 1 to 8; 1 where it is missing or no such number."""
     value = exif.get(ExifTags.Base.Orientation)
     return value if isinstance(value, int) and 1 <= value <= 8 else 1  # noqa: PLR2004
+
+
+def day_taken(facts: LensFacts, otherwise: date) -> date:
+    """Return the day a photo was taken, or another where it does not say or says nonsense."""
+    try:
+        return date.fromisoformat((facts.taken or "")[:10])
+    except ValueError:
+        return otherwise
 
 
 def _text(value: Any) -> str:

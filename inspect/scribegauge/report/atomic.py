@@ -54,7 +54,7 @@ def write_together(files: Sequence[tuple[Path, bytes]]) -> None:
 
 
 def make_folder(path: Path) -> None:
-    """Make a folder unless it is there.
+    """Make a folder, and those above it, unless they are there.
 
     Raises
     ------
@@ -62,7 +62,7 @@ def make_folder(path: Path) -> None:
         With code ``cannot_write``.
     """
     try:
-        path.mkdir(exist_ok=True)
+        path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         why = error.strerror or "unknown reason"
         cure = "Change to a folder you may write to."

@@ -1,0 +1,1 @@
+"""Printed sheets on record, each by its name."""
