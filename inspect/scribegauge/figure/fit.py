@@ -102,12 +102,14 @@ def fit_figure(
 def join_anchors(
     anchors_mm: NDArray[np.float64], weights: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Return joined lines (n, 2, 2) from each photo's (P, n, 2, 2) and weights (P, n, 2).
+    """Return joined lines (..., n, 2, 2) from each photo's (P, ..., n, 2, 2), weights (P, n, 2).
 
     NaN where no photo shows the line.
     """
-    joined = join_ends(np.nan_to_num(anchors_mm), weights)
-    joined[weights.sum(axis=(0, 2)) == 0] = np.nan
+    trials = (1,) * (anchors_mm.ndim - weights.ndim - 1)
+    each = weights.reshape(len(weights), *trials, *weights.shape[1:])
+    joined = join_ends(np.nan_to_num(anchors_mm), each)
+    joined[..., weights.sum(axis=(0, 2)) == 0, :, :] = np.nan
     return joined
 
 

@@ -37,8 +37,12 @@ def offsets(line: Points, points: Points) -> NDArray[np.float64]:
     return np.asarray((points - line[0]) @ normals(line))
 
 
-def moved(ends: Points, offset: float, turn: float) -> Points:
-    """Shift a line (2, 2) along its normal [mm] and turn it about its middle [rad]."""
-    middle = ends.mean(axis=0) + offset * normals(ends)
+def moved(ends: Points, offset: float | Points, turn: float | Points) -> Points:
+    """Shift lines (..., 2, 2) along their normals [mm] and turn them about their middles [rad]."""
+    offset, turn = np.asarray(offset), np.asarray(turn)
+    middle = ends.mean(axis=-2) + offset[..., None] * normals(ends)
+    half = (ends[..., 1, :] - ends[..., 0, :]) / 2
     c, s = np.cos(turn), np.sin(turn)
-    return np.asarray(middle + (ends - ends.mean(axis=0)) @ np.array([[c, s], [-s, c]]))
+    x, y = half[..., 0], half[..., 1]
+    reach = np.stack([c * x - s * y, s * x + c * y], axis=-1)
+    return np.stack([middle - reach, middle + reach], axis=-2)

@@ -24,7 +24,7 @@ from scribegauge.report.reading import (
     VertexReading,
 )
 from scribegauge.report.refusal import photo_reading
-from scribegauge.uncertainty.budget import COVERAGE_FACTOR, Budget
+from scribegauge.uncertainty.propagation import COVERAGE_FACTOR, Budget
 from scribegauge.verdict.decide import decide
 from scribegauge.version import program
 from scribetarget.pose import tilt_deg

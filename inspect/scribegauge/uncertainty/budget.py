@@ -1,21 +1,48 @@
 """The uncertainty of every side and angle, as a budget of named terms.
 
-GUM first order (JCGM 100:2008, 5.1 and 5.2): every input moves the lines on the plate, the lines
-move sides and angles; sensitivities are differences, covariances add over independent causes.
+Every input moves the lines on the plate, the lines move sides and angles
+(`scribegauge.uncertainty.figuremodel`); what the inputs are uncertain by, and why, is said here.
 """
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.figure.fit import FigureFit, angles_of, area_sign, join_anchors, sides_of
-from scribegauge.figure.lines import moved, normals
-from scribegauge.plate.face import Face
-from scribetarget.lens import plane_from_photo
+from scribegauge.figure.fit import FigureFit
+from scribegauge.figure.lines import normals
+from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, Face
+from scribegauge.uncertainty.figuremodel import (
+    HEIGHT_STEP_MM,
+    LINE_SIZE,
+    PLANE_SIZE,
+    TILT_STEP,
+    VIEW_SIZE,
+    VIEW_STEPS,
+    FigureModel,
+    apart,
+    figure_model,
+)
+from scribegauge.uncertainty.propagation import (
+    COVERAGE_FACTOR,
+    Budget,
+    Cause,
+    normal,
+    propagate,
+    rectangular,
+    sensitivities,
+)
 
-COVERAGE_FACTOR = 2.0
+__all__ = [
+    "COVERAGE_FACTOR",
+    "HEIGHT_STEP_MM",
+    "TILT_STEP",
+    "U_SEATING_MM",
+    "VIEW_STEPS",
+    "causes_of",
+    "make_budget",
+]
+
 # Swarf or a burr under one edge: up to 0.05 mm (common practice, no source), either way; as a
 # rectangular distribution over the plate's width.
 U_SEATING_MM = 0.05 / np.sqrt(3)
@@ -23,69 +50,11 @@ U_SEATING_MM = 0.05 / np.sqrt(3)
 # and bright with dark: 71 grooves in 12 computed photos gave 0.5 to 0.7 and 0.2 to 0.3.
 SAME_LOOK, OTHER_LOOK = 0.55, 0.2
 # Causes that are the same in all photos of one plate.
-SHARED = ("bars", "climate", "lens")
-# Steps for differences: small against curvature, large against rounding.
-OFFSET_STEP_MM = 1e-3
-TURN_STEP_RAD = 1e-5
-HEIGHT_STEP_MM = 1e-2
-TILT_STEP = 1e-4
-VIEW_STEPS = np.array(
-    [
-        1.0,
-        1e-4,
-        0.5,
-        0.5,
-        1e-4,
-        1e-4,
-        1e-5,
-        1e-5,
-        1e-4,
-        1e-5,
-        1e-5,
-        1e-5,
-        1e-3,
-        1e-3,
-        1e-3,
-        1e-5,
-        1e-5,
-    ]
-)
+SHARED = ("bars", "caliper", "climate", "lens")
+# Of a caliper only the largest error is known, not which errors are likely.
+RECTANGULAR = ("caliper",)
 
 Matrix = NDArray[np.float64]
-Places = Sequence[tuple[NDArray[np.bool_], Matrix]]
-Quantities = Callable[[Matrix], Matrix]
-
-
-@dataclass(frozen=True, slots=True)
-class Budget:
-    """Measured sides and angles with their covariance by cause.
-
-    Quantities are ordered sides first, then angles: shape (2n,), mm and rad; NaN where a line
-    needed for it was not found.
-
-    Attributes
-    ----------
-    values : ndarray, shape (2n,)
-    terms : Mapping[str, ndarray (2n, 2n)]
-        Covariance by cause; they are independent of each other and add up to `covariance`.
-    """
-
-    values: Matrix
-    terms: Mapping[str, Matrix]
-
-    @property
-    def covariance(self) -> Matrix:
-        """Covariance (2n, 2n) of `values`."""
-        return np.asarray(sum(self.terms.values()))
-
-    @property
-    def expanded(self) -> Matrix:
-        """Expanded uncertainties U (2n,), k = 2."""
-        return np.asarray(COVERAGE_FACTOR * np.sqrt(np.diag(self.covariance)))
-
-    def standard(self, cause: str) -> Matrix:
-        """Return standard uncertainties (2n,) from one cause."""
-        return np.asarray(np.sqrt(np.maximum(np.diag(self.terms[cause]), 0.0)))
 
 
 def make_budget(fit: FigureFit, faces: Sequence[Face]) -> Budget:
@@ -96,122 +65,78 @@ def make_budget(fit: FigureFit, faces: Sequence[Face]) -> Budget:
     fit : FigureFit
     faces : sequence of Face, length P
         One for each photo, in the order of the fit's photos.
+
+    Returns
+    -------
+    Budget
+        Of sides [mm], then angles [rad].
     """
-    lines = fit.lines_mm
-    clockwise = area_sign(fit.layout.vertices_mm)
+    model = figure_model(fit, faces)
+    steps = model.steps
+    at = np.zeros(len(steps))
+    slopes = sensitivities(model.quantities, at, steps, apart)
+    return propagate(model.quantities(at), slopes, causes_of(model))
 
-    def quantities(ends: Matrix) -> Matrix:
-        return np.concatenate([sides_of(ends), angles_of(ends, clockwise)], axis=-1)
 
-    values = quantities(lines)
-    places = [_seen(anchors, face) for anchors, face in zip(fit.anchors_mm, faces, strict=True)]
-    size = len(values)
-    terms: dict[str, Matrix] = {}
+def causes_of(model: FigureModel) -> tuple[Cause, ...]:
+    """Return everything that makes a figure uncertain.
+
+    Parameters
+    ----------
+    model : FigureModel
+        Whose inputs the causes are about.
+    """
+    return (*_by_view(model), *_by_plane(model), *_by_line(model))
+
+
+def _by_view(model: FigureModel) -> Iterator[Cause]:
+    """Give the causes within each photo's view, those in common to all photos once."""
+    faces = model.faces
+    common = [name for name in faces[0].view.roots if _alike([f.view.roots for f in faces], name)]
+    for name in common:
+        root = np.concatenate([face.view.roots[name] for face in faces])
+        inputs = range(VIEW_SIZE * len(faces))
+        yield _view_cause(faces[0], name, inputs, root @ root.T)
     for photo, face in enumerate(faces):
-        by_view = _by_view(fit, faces, places, photo, quantities)
-        for cause, part in face.view.parts.items():
-            # What is wrong with the sheet or the lens is wrong in every photo: contributions add up
-            # and do not average out. P times the sum of squares bounds the square of the sum
-            # (Cauchy-Schwarz) and is exact where the photos contribute alike.
-            together = len(faces) if cause in SHARED else 1
-            share = together * _spread(by_view, part)
-            terms[cause] = terms.get(cause, np.zeros((size, size))) + share
-    by_plane = _by_plane(fit, faces, places, quantities)
-    width = float(np.ptp(faces[0].outline_mm, axis=0).max())
-    u_thickness_mm = faces[0].u_thickness_mm
-    terms["thickness"] = _spread(by_plane[:, :1], np.array([[u_thickness_mm**2]]))
-    terms["flatness"] = _spread(
-        by_plane, np.diag([(U_SEATING_MM / 2) ** 2] + [(U_SEATING_MM / width) ** 2] * 2)
-    )
-    by_line = _by_line(lines, quantities)
-    fits, optics = _line_covariances(fit)
-    terms["line"] = _spread(by_line, fits)
-    terms["optics"] = _spread(by_line, optics)
-    return Budget(values, terms)
+        for name, part in face.view.parts.items():
+            if name not in common:
+                # What is wrong with the sheet or the lens is wrong in every photo: contributions
+                # add up and do not average out. P times the sum of squares bounds the square of
+                # the sum (Cauchy-Schwarz) and is exact where the photos contribute alike.
+                together = len(faces) if name in SHARED else 1
+                yield _view_cause(face, name, model.view_inputs(photo), together * part)
 
 
-def _spread(sensitivity: Matrix, covariance: Matrix) -> Matrix:
-    """Propagate a covariance through sensitivities."""
-    return np.asarray(sensitivity @ covariance @ sensitivity.T)
+def _alike(roots: Sequence[Mapping[str, Matrix]], name: str) -> bool:
+    """Tell whether all photos say how the same inputs of a cause move them."""
+    return len({each[name].shape if name in each else None for each in roots}) == 1
 
 
-def _difference(after: Matrix, before: Matrix) -> Matrix:
-    """Return after - before for quantities (2n,), angles across 0/2π included."""
-    step = after - before
-    n = len(step) // 2
-    step[n:] = (step[n:] + np.pi) % (2 * np.pi) - np.pi
-    return step
+def _view_cause(face: Face, name: str, inputs: range, covariance: Matrix) -> Cause:
+    bars = face.view.scale.bars
+    few = name == "bars" and bars is not None
+    freedom = min(bars.freedom) if few and bars is not None else np.inf
+    draw = rectangular if name in RECTANGULAR else normal
+    return Cause(name, inputs, covariance, freedom, draw)
 
 
-def _seen(anchors: Matrix, face: Face) -> tuple[NDArray[np.bool_], Matrix]:
-    """Return which lines a photo shows (n,) and where their ends lie in it (2m, 2) [px]."""
-    seen = np.asarray(np.isfinite(anchors).all(axis=(1, 2)))
-    return seen, face.photo_from_plate(anchors[seen].reshape(-1, 2))
+def _by_plane(model: FigureModel) -> Iterator[Cause]:
+    """Give what may be wrong with the face's height and tilt."""
+    face, at = model.faces[0], model.plane_at
+    width = float(np.ptp(face.outline_mm, axis=0).max())
+    # Nobody measured it: anything from a thin to a thick sheet, none likelier than the others.
+    draw = rectangular if face.u_thickness_mm >= U_UNKNOWN_THICKNESS_MM else normal
+    yield Cause("thickness", [at], np.array([[face.u_thickness_mm**2]]), draw=draw)
+    seating = np.array([U_SEATING_MM / 2, U_SEATING_MM / width, U_SEATING_MM / width])
+    yield Cause("flatness", range(at, at + PLANE_SIZE), np.diag(seating**2), draw=rectangular)
 
 
-def _moved_anchors(
-    fit: FigureFit, photo: int, places: Places, values: Matrix, plane: tuple[float, float, float]
-) -> Matrix:
-    """Return one photo's anchors (n, 2, 2) seen at the same places by another camera or plane."""
-    seen, points_px = places[photo]
-    anchors: Matrix = fit.anchors_mm[photo]
-    anchors[seen] = plane_from_photo(values, points_px, plane).reshape(-1, 2, 2)
-    return anchors
-
-
-def _by_view(
-    fit: FigureFit, faces: Sequence[Face], places: Places, photo: int, quantities: Quantities
-) -> Matrix:
-    """Return sensitivities (2n, 17) to one view's parameters, the lines staying where they are seen."""
-    face = faces[photo]
-    plane = (-face.thickness_mm, 0.0, 0.0)
-    columns = []
-    for k, step in enumerate(VIEW_STEPS):
-        pair = []
-        for sign in (1, -1):
-            values = face.view.values.copy()
-            values[k] += sign * step
-            anchors = fit.anchors_mm
-            anchors[photo] = _moved_anchors(fit, photo, places, values, plane)
-            pair.append(quantities(join_anchors(anchors, fit.merged.weights)))
-        columns.append(_difference(pair[0], pair[1]) / (2 * step))
-    return np.array(columns).T
-
-
-def _by_plane(
-    fit: FigureFit, faces: Sequence[Face], places: Places, quantities: Quantities
-) -> Matrix:
-    """Return sensitivities (2n, 3) to the face's height and to its tilt along x and y about its middle."""
-    middle = faces[0].outline_mm.mean(axis=0)
-    columns = []
-    for k, step in enumerate((HEIGHT_STEP_MM, TILT_STEP, TILT_STEP)):
-        pair = []
-        for sign in (1, -1):
-            change = np.zeros(3)
-            change[k] = sign * step
-            height = float(-faces[0].thickness_mm + change[0] - change[1:] @ middle)
-            plane = (height, float(change[1]), float(change[2]))
-            anchors = [
-                _moved_anchors(fit, photo, places, face.view.values, plane)
-                for photo, face in enumerate(faces)
-            ]
-            pair.append(quantities(join_anchors(np.stack(anchors), fit.merged.weights)))
-        columns.append(_difference(pair[0], pair[1]) / (2 * step))
-    return np.array(columns).T
-
-
-def _by_line(lines: Matrix, quantities: Quantities) -> Matrix:
-    """Return sensitivities (2n, 2n) to each line's offset and turn, line by line."""
-    columns = []
-    for side in range(len(lines)):
-        for step in ((OFFSET_STEP_MM, 0.0), (0.0, TURN_STEP_RAD)):
-            pair = []
-            for sign in (1, -1):
-                changed = lines.copy()
-                changed[side] = moved(lines[side], sign * step[0], sign * step[1])
-                pair.append(quantities(changed))
-            columns.append(_difference(pair[0], pair[1]) / (2 * max(step)))
-    return np.array(columns).T
+def _by_line(model: FigureModel) -> Iterator[Cause]:
+    """Give what may be wrong with the lines as they were seen."""
+    fits, optics = _line_covariances(model.fit)
+    inputs = range(model.lines_at, model.lines_at + LINE_SIZE * model.count)
+    yield Cause("line", inputs, fits)
+    yield Cause("optics", inputs, optics)
 
 
 def _line_covariances(fit: FigureFit) -> tuple[Matrix, Matrix]:

@@ -13,13 +13,8 @@ from scribegauge.figure.layout import Layout, Tolerance
 from scribegauge.figure.merge import merge_lines
 from scribegauge.marks.record import LineMark
 from scribegauge.simulate.pinhole import project_px
-from scribegauge.uncertainty.budget import (
-    COVERAGE_FACTOR,
-    OTHER_LOOK,
-    SAME_LOOK,
-    U_SEATING_MM,
-    make_budget,
-)
+from scribegauge.uncertainty.budget import OTHER_LOOK, SAME_LOOK, U_SEATING_MM, make_budget
+from scribegauge.uncertainty.propagation import COVERAGE_FACTOR
 from scribetarget.lens import plane_from_photo
 
 MIDDLE = np.array([40.0, 45.0])
