@@ -257,7 +257,8 @@ def _covariance_parts(
     roots = {
         "lens": np.delete(by_lens, guessed, axis=1),
         "focal": by_lens[:, guessed],
-        "bars": by_scale @ _root(scale.covariance - scale.climate),
+        "bars": by_scale @ _root(scale.covariance - scale.climate - scale.caliper),
+        "caliper": by_scale @ _root(scale.caliper),
         "climate": by_scale @ _root(scale.climate),
     }
     # The plate lies amid the corners, where the sheet may be nearer or farther than theirs.

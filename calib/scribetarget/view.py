@@ -34,8 +34,8 @@ class View:
     covariance : ndarray, shape (17, 17), float64
         Covariance of `values`; the sum of `parts`.
     parts : Mapping[str, ndarray (17, 17)]
-        The same covariance by cause: ``"lens"``, ``"focal"``, ``"bars"``, ``"climate"``,
-        ``"corners"``, ``"sheet"``.
+        The same covariance by cause: ``"lens"``, ``"focal"``, ``"bars"``, ``"caliper"``,
+        ``"climate"``, ``"corners"``, ``"sheet"``.
     corner_ids : ndarray, shape (N,), int
         Corners used, as numbered by the board.
     corners_px : ndarray, shape (N, 2), float64

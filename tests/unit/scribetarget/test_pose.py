@@ -85,7 +85,8 @@ def test_the_causes_add_up_to_the_covariance(looks):
     sighting = looks.sight_corners(SPEC, truth(looks, 15.0), SIGMA_PX, 3)
     for camera in (profile(), camera_from_exif(*SIZE, 26.0, "")):
         view = solve_view(sighting, camera, bars())
-        assert set(view.parts) == {"lens", "focal", "bars", "climate", "corners", "sheet"}
+        causes = {"lens", "focal", "bars", "caliper", "climate", "corners", "sheet"}
+        assert set(view.parts) == causes
         size = np.sqrt(np.outer(np.diag(view.covariance), np.diag(view.covariance)))
         assert np.abs((sum(view.parts.values()) - view.covariance) / size).max() < 1e-9
         for part in view.parts.values():
