@@ -1,5 +1,6 @@
 """The intended figure, as a layout file gives it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,10 +9,34 @@ from numpy.typing import NDArray
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """What the person allows; None where nothing is to be judged."""
+    """What the person allows; None where nothing is to be judged.
+
+    `iso2768` is a class of ISO 2768-1 (f, m, c, v) for what has no number of its own.
+    """
 
     side_mm: float | None
     angle_deg: float | None
+    iso2768: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GradeBands:
+    """The teacher's own grades for a whole plate.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Of the bands, the best first.
+    beyond : str
+        The grade of a plate that reaches none of them.
+    limits : Mapping[str, tuple of float]
+        By ``"largest_mm"``, ``"rms_mm"`` (deviations of the sides), ``"largest_deg"``,
+        ``"rms_deg"`` (of the angles): the limit of each band.
+    """
+
+    names: tuple[str, ...]
+    beyond: str
+    limits: Mapping[str, tuple[float, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +50,11 @@ class Layout:
     names : tuple of str
         One per vertex: A, B, C, … Z, A1, B1, …
     tolerance : Tolerance
+    grade : GradeBands or None
     """
 
     title: str
     vertices_mm: NDArray[np.float64]
     names: tuple[str, ...]
     tolerance: Tolerance
+    grade: GradeBands | None = None

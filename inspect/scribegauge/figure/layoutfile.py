@@ -1,12 +1,11 @@
 """Reads layout files: the figure that was intended, in TOML.
 
-Known keys: ``layout``, ``title``, ``tolerance`` (``side_mm``, ``angle_deg``) and ``[polygon]``
-(``vertices_mm``, ``names``). Any other key is refused: a tolerance that is misspelt would
+Known keys: ``layout``, ``title``, ``tolerance`` and ``[grade]`` (see `tolerancefile`) and
+``[polygon]`` (``vertices_mm``, ``names``). Any other key is refused: a tolerance that is misspelt would
 otherwise mean that nothing is judged, and nobody would notice.
 """
 
 import difflib
-import math
 import re
 import tomllib
 from collections.abc import Callable, Iterator
@@ -17,9 +16,18 @@ import numpy as np
 
 from scribegauge.errors import FileFormatError
 from scribegauge.figure.faults import Fault, refuse
-from scribegauge.figure.layout import Layout, Tolerance
+from scribegauge.figure.layout import Layout
 from scribegauge.figure.layoutshape import shape_faults
 from scribegauge.figure.polygon import least_square_mm
+from scribegauge.figure.tolerancefile import (
+    GRADE_KEYS,
+    TOLERANCE_KEYS,
+    grade_faults,
+    grade_of,
+    is_number,
+    tolerance_faults,
+    tolerance_of,
+)
 from scribegauge.figure.tomllines import line_of, line_of_item
 
 VERSION: Final = 1
@@ -31,10 +39,10 @@ _CONTROL: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")  # would act on
 _LONGEST_NAME: Final = 12
 _MOST_VERTICES: Final = 100  # a regular figure of more has corners of less than 4°
 _FARTHEST_MM: Final = 10_000.0
-_TOLERANCES: Final = {"side_mm": 10.0, "angle_deg": 45.0}  # wider ones judge nothing
 _KEYS: Final = {
-    "": ("layout", "title", "tolerance", "polygon"),
-    "tolerance": tuple(_TOLERANCES),
+    "": ("layout", "title", "tolerance", "grade", "polygon"),
+    "tolerance": TOLERANCE_KEYS,
+    "grade": GRADE_KEYS,
     "polygon": ("vertices_mm", "names"),
 }
 
@@ -98,7 +106,7 @@ def read_layout(text: str, name: str) -> Layout:
     polygon: Any = values.get("polygon")
     tolerance: Any = values.get("tolerance", {})
     faults = [*_stray_keys(values, text), *_title_faults(values, text)]
-    faults += _tolerance_faults(tolerance, text)
+    faults += [*tolerance_faults(tolerance, text), *grade_faults(values.get("grade"), text)]
     faults += _polygon_faults(polygon, text)
     if faults:
         raise refuse(name, faults)
@@ -108,7 +116,8 @@ def read_layout(text: str, name: str) -> Layout:
         title=values.get("title", "").strip() or Path(name).stem or name,
         vertices_mm=vertices_mm,
         names=_names(polygon),
-        tolerance=Tolerance(*(_float(tolerance.get(key)) for key in _TOLERANCES)),
+        tolerance=tolerance_of(tolerance),
+        grade=grade_of(values.get("grade")),
     )
 
 
@@ -190,19 +199,6 @@ def _title_faults(values: dict[str, Any], text: str) -> Iterator[Fault]:
     yield Fault("title", what, "Correct the title or leave it out.", line_of(text, "title"))
 
 
-def _tolerance_faults(tolerance: object, text: str) -> Iterator[Fault]:
-    cure = "E.g. tolerance = { side_mm = 0.15, angle_deg = 0.5 }, or leave it out to measure only."
-    if not isinstance(tolerance, dict):
-        yield Fault("tolerance", "must be a table", cure, line_of(text, "tolerance"))
-        return
-    for key, most in _TOLERANCES.items():
-        value = tolerance.get(key, 1.0)
-        if not _is_number(value) or not 0 < value <= most:
-            full = f"tolerance.{key}"
-            what = f"must be a number above 0, at most {most:g}"
-            yield Fault(full, what, cure, line_of(text, full))
-
-
 def _polygon_faults(polygon: object, text: str) -> Iterator[Fault]:
     cure = f"Give the corners in order round the figure, e.g. [polygon] and {EXAMPLE}."
     if not isinstance(polygon, dict):
@@ -238,7 +234,7 @@ def _point_faults(
     for i, point in enumerate(vertices):
         if not isinstance(point, list) or len(point) != 2:  # noqa: PLR2004 - x and y
             what = "must be two numbers, [x, y]"
-        elif not all(_is_number(value) for value in point):
+        elif not all(is_number(value) for value in point):
             what = "must be two finite numbers without quotes"
         elif max(abs(value) for value in point) > _FARTHEST_MM:
             what = f"is farther than {_FARTHEST_MM / 1000:.0f} m from the origin"
@@ -273,17 +269,6 @@ def _is_name(name: object) -> bool:
     if not isinstance(name, str) or not 0 < len(name) <= _LONGEST_NAME:
         return False
     return name.isprintable() and not any(letter.isspace() or letter == "-" for letter in name)
-
-
-def _is_number(value: object) -> bool:
-    """Whether a TOML value is a finite number; true and false are none."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return False
-    return isinstance(value, int) or math.isfinite(value)
-
-
-def _float(value: float | None) -> float | None:
-    return None if value is None else float(value)
 
 
 def _shown(key: str) -> str:
