@@ -19,7 +19,7 @@ from scribetarget.spec import TargetSpec, load_specs
 
 VERSION = 1
 # What a name may be: it becomes part of a file's name on any system.
-NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}")
+NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}")
 LONGEST_NOTE = 400
 # From a good micrometer to a plastic caliper.
 ERROR_RANGE_MM = (0.001, 0.5)
@@ -91,7 +91,7 @@ def check_name(name: str) -> None:
         raise SheetError(
             "sheet_name",
             f"A sheet cannot be called {name[:60]!r}.",
-            "Use up to 40 letters a to z, digits and hyphens, such as M-1 or evening-class.",
+            "Use up to 24 letters a to z, digits and hyphens, such as M-1 or evening-class.",
         )
 
 

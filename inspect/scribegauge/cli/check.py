@@ -1,16 +1,18 @@
 """``scribegauge check``: measure one plate."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from scribegauge.cli import exitcodes
 from scribegauge.cli.intake import FILE, read_camera_file, refuse_clashes, refuse_twins
-from scribegauge.cli.options import BARS, THICKNESS
+from scribegauge.cli.options import ERROR, THICKNESS
+from scribegauge.cli.sheetchoice import choose_sheet, sheet_options
 
 if TYPE_CHECKING:
     from scribegauge.photo.record import Photo
+    from scribegauge.pipeline import Request
     from scribegauge.report.reading import Reading
 
 
@@ -19,11 +21,11 @@ if TYPE_CHECKING:
 @click.option("--layout", required=True, type=FILE, metavar="FILE", help="The intended figure.")
 @click.option("--thickness", type=THICKNESS, help="Thickness of the plate in mm.")
 @click.option(
-    "--bars",
-    type=BARS,
-    multiple=True,
-    help="Both check bars of the sheet by caliper, in mm; several readings are averaged.",
+    "--thickness-error",
+    type=ERROR,
+    help="How far off that thickness may be at most, in mm; left out, 0.035.",
 )
+@sheet_options
 @click.option("--camera", type=FILE, metavar="FILE", help="Camera profile from `camera`.")
 @click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the reading; - prints.")
 @click.option("--overlay", type=FILE, metavar="FILE.png", help="Write the annotated picture.")
@@ -31,12 +33,11 @@ if TYPE_CHECKING:
 def command(
     photos: tuple[Path, ...],
     layout: Path,
-    thickness: float | None,
-    bars: tuple[tuple[float, float], ...],
     camera: Path | None,
     json_file: Path | None,
     overlay: Path | None,
     report: Path | None,
+    **told: Any,
 ) -> int:
     """Measure every side and angle of a scribed plate in the target's window.
 
@@ -46,9 +47,8 @@ def command(
     --overlay plate.png
     """
     from scribegauge.errors import PhotoError
-    from scribegauge.figure.layoutfile import load_layout
     from scribegauge.photo.load import load_photo
-    from scribegauge.pipeline import Request, check
+    from scribegauge.pipeline import check
     from scribegauge.report.atomic import check_place
     from scribegauge.report.outputs import Outputs, write_outputs, write_refusal
     from scribegauge.report.table import table
@@ -58,8 +58,7 @@ def command(
     refuse_clashes((*photos, layout, *([camera] if camera else [])), outputs.places)
     for place in outputs.places:
         check_place(place)
-    profile = read_camera_file(camera) if camera else None
-    request = Request(load_layout(layout), thickness, bars, profile)
+    request = _request(layout, camera, **told)
     loaded: list[Photo] = []
     try:
         loaded.extend(load_photo(path) for path in photos)
@@ -72,6 +71,44 @@ def command(
     if not outputs.to_stdout:
         click.echo(table(reading), nl=False)
     return _status(reading)
+
+
+def _request(
+    layout: Path,
+    camera: Path | None,
+    thickness: float | None,
+    thickness_error: float | None,
+    **sheet: Any,
+) -> "Request":
+    """Put together what was told of plate and sheet."""
+    from scribegauge.figure.layoutfile import load_layout
+    from scribegauge.pipeline import Request
+
+    profile = read_camera_file(camera) if camera else None
+    known = choose_sheet(**sheet)
+    return Request(
+        load_layout(layout),
+        thickness,
+        known.bars_mm,
+        profile,
+        known.record,
+        known.caliper_error_mm,
+        _thickness_error_mm(thickness, thickness_error),
+        known.today,
+    )
+
+
+def _thickness_error_mm(thickness: float | None, given: float | None) -> float:
+    from scribegauge.errors import UseError
+    from scribegauge.pipeline import THICKNESS_ERROR_MM
+
+    if given is not None and thickness is None:
+        raise UseError(
+            "no_thickness",
+            "There is a --thickness-error and no --thickness.",
+            "Give the thickness that it belongs to, or neither.",
+        )
+    return THICKNESS_ERROR_MM if given is None else given
 
 
 def _status(reading: "Reading") -> int:

@@ -20,6 +20,10 @@ COMMANDS = {
     "check": ("scribegauge.cli.check", "Measure one plate from one or more photos of it."),
     "demo": ("scribegauge.cli.demo", "Do the whole job once, on a bundled photo."),
     "schema": ("scribegauge.cli.schema", "Print what a reading file holds, for scripts."),
+    "sheet": (
+        "scribegauge.cli.sheet",
+        "Keep printed sheets on record, so that bars need no typing.",
+    ),
     "target": ("scribegauge.cli.target", "Draw the scale target to print and lay the plate in."),
 }
 

@@ -21,6 +21,10 @@ BAR_RANGE_MM: Final = (40.0, 130.0)
 THICKNESS_RANGE_MM: Final = (0.05, 10.0)
 
 
+#: From a good micrometer to a plastic caliper; twice as much is no longer a measurement.
+ERROR_RANGE_MM: Final = (0.001, 0.5)
+
+
 class BarsType(click.ParamType[tuple[float, float]]):
     """Two lengths ``X,Y`` in millimetres, as read from a caliper on the check bars."""
 
@@ -66,17 +70,7 @@ class ThicknessType(click.ParamType[float]):
         """Return the thickness in mm, or end with a sentence."""
         if not isinstance(value, str):
             return value  # type: ignore[no-any-return]
-        text = value.strip()
-        if not _NUMBER.fullmatch(text):
-            pointed = text.replace(",", ".")
-            meant = pointed if _NUMBER.fullmatch(pointed) else "0.8"
-            self.fail(
-                f"{value!r} is not a length. Give millimetres with a decimal point and no unit, "
-                f"e.g. {meant}.",
-                param,
-                ctx,
-            )
-        thickness_mm = float(text)
+        thickness_mm = _length_mm(self, value, "0.8", param, ctx)
         least, most = THICKNESS_RANGE_MM
         if not least <= thickness_mm <= most:
             self.fail(
@@ -88,7 +82,70 @@ class ThicknessType(click.ParamType[float]):
         return thickness_mm
 
 
+class ErrorType(click.ParamType[float]):
+    """The largest error of an instrument, in millimetres: so far off at most, either way."""
+
+    name = "MM"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the error in mm, or end with a sentence."""
+        if not isinstance(value, str):
+            return value  # type: ignore[no-any-return]
+        error_mm = _length_mm(self, value.strip().removeprefix("±"), "0.02", param, ctx)
+        least, most = ERROR_RANGE_MM
+        if not least <= error_mm <= most:
+            self.fail(
+                f"no reading is good to {error_mm:g} mm. Give what the instrument may be off at "
+                f"most, from {least:g} to {most:g} mm; a caliper is good to 0.02.",
+                param,
+                ctx,
+            )
+        return error_mm
+
+
+class PercentType(click.ParamType[float]):
+    """A share from 0 to 100 %."""
+
+    name = "PERCENT"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the percentage, or end with a sentence."""
+        if not isinstance(value, str):
+            return value  # type: ignore[no-any-return]
+        text = value.strip().removesuffix("%").strip()
+        if not _NUMBER.fullmatch(text) or float(text) > 100:  # noqa: PLR2004 - per cent
+            self.fail(f"{value!r} is not a share from 0 to 100 %, e.g. 45.", param, ctx)
+        return float(text)
+
+
+def _length_mm(
+    kind: click.ParamType[float],
+    value: str,
+    example: str,
+    param: click.Parameter | None,
+    ctx: click.Context | None,
+) -> float:
+    """Read plain digits with a decimal point, or end with a sentence."""
+    text = value.strip()
+    if not _NUMBER.fullmatch(text):
+        pointed = text.replace(",", ".")
+        meant = pointed if _NUMBER.fullmatch(pointed) else example
+        kind.fail(
+            f"{value!r} is not a length. Give millimetres with a decimal point and no unit, "
+            f"e.g. {meant}.",
+            param,
+            ctx,
+        )
+    return float(text)
+
+
 BARS: Final = BarsType()
+ERROR: Final = ErrorType()
+PERCENT: Final = PercentType()
 THICKNESS: Final = ThicknessType()
 
 

@@ -9,6 +9,7 @@ from scribegauge.figure.fit import FigureFit
 from scribegauge.figure.lines import normals
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, Face
 from scribegauge.report.reading import Reason
+from scribegauge.report.sheetwords import bars_outgrown
 
 # Two lamps show the two walls of a groove, whose rims lie up to 0.15 mm apart, and without a camera
 # profile two views put a place up to 0.1 mm apart. A plate that was touched moves more.
@@ -54,6 +55,7 @@ def _not_given(face: Face) -> Iterator[Reason]:
             "The photo shows the sheet stretched otherwise than the check bars say, so U allows for "
             "one of them being wrong. Measure both again, and give bar x, below the board, first.",
         )
+    yield from bars_outgrown(face.view.scale)
     if face.u_thickness_mm >= U_UNKNOWN_THICKNESS_MM:
         yield Reason(
             "thickness_not_given",

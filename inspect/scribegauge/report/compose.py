@@ -24,6 +24,7 @@ from scribegauge.report.reading import (
     VertexReading,
 )
 from scribegauge.report.refusal import photo_reading
+from scribegauge.report.sheetwords import sheet_reading
 from scribegauge.uncertainty.propagation import COVERAGE_FACTOR, Budget
 from scribegauge.verdict.decide import decide
 from scribegauge.version import program
@@ -91,6 +92,8 @@ def _plate(face: Face, fit: FigureFit) -> PlateReading:
         outline_px=_pairs(face.photo_from_plate(face.outline_mm)),
         intended_mm=_pairs(intended),
         intended_px=_pairs(face.photo_from_plate(intended)),
+        u_thickness_mm=face.u_thickness_mm,
+        sheet=sheet_reading(face.view.scale),
     )
 
 

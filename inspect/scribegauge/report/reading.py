@@ -89,11 +89,26 @@ class LineReading:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetReading:
+    """By which check bars the sheet was known.
+
+    `bars_mm` are the readings (x, y), `name` and `measured` (ISO 8601) those of the sheet's record:
+    empty and None when the bars were given by hand.
+    """
+
+    name: str
+    bars_mm: tuple[tuple[float, float], ...]
+    caliper_error_mm: float
+    measured: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class PlateReading:
     """Where the plate and the intended figure lie in the photo, for the overlay.
 
     `intended_px` are the intended figure's vertices laid over the scribed one by best fit, None
     where nothing could be laid; `intended_mm` the same in the plate; `outline_px` the plate's edge.
+    `sheet` is None when the check bars were not measured.
     """
 
     target_size: str
@@ -103,6 +118,8 @@ class PlateReading:
     outline_px: tuple[tuple[float, float], ...]
     intended_mm: tuple[tuple[float, float], ...] | None
     intended_px: tuple[tuple[float, float], ...] | None
+    u_thickness_mm: float | None = None
+    sheet: SheetReading | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 import re
 
 from scribegauge.report.reading import PhotoReading, Reading
+from scribegauge.report.sheetwords import bars_text
 from scribegauge.report.words import KEEP, TIMES
 
 _SHA_SHOWN = 12
@@ -66,7 +67,7 @@ def _plate(reading: Reading) -> list[tuple[str, str]]:
         thickness = f"not measured; {thickness} assumed"
     return [
         ("Target", f"size {plate.target_size}"),
-        ("Check bars", bars),
+        ("Check bars", bars if plate.sheet is None else bars_text(plate.sheet)),
         ("Plate thickness", thickness),
         ("Camera tilt", f"{plate.tilt_deg:.0f}°"),
         ("Scale of the photo", f"{plate.scale_px_per_mm:.1f} px per mm"),

@@ -12,7 +12,8 @@ SIDES = np.array([[[0, 0], [30, 0]], [[30, 0], [0, 20]], [[0, 20], [0, 0]]], dty
 
 def face(size=(4000, 3000), *, source="exif", known=True, doubted=False, u_thickness_mm=0.02):
     camera = SimpleNamespace(source=source, width_px=size[0], height_px=size[1])
-    view = SimpleNamespace(camera=camera, scale=SimpleNamespace(known=known, doubted=doubted))
+    scale = SimpleNamespace(known=known, doubted=doubted, outgrown=False)
+    view = SimpleNamespace(camera=camera, scale=scale)
     return SimpleNamespace(view=view, u_thickness_mm=u_thickness_mm)
 
 
