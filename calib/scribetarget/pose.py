@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from scribetarget.adjustment import Known, inverse_of, known_of, predict, settle
 from scribetarget.camera import Camera
-from scribetarget.camerafit import half_turned
+from scribetarget.camerafit import U_REFOCUS, U_STABILISER, half_turned
 from scribetarget.errors import SightingError
 from scribetarget.lens import rotation_matrix
 from scribetarget.misfit import loosened, misfit, refuse_bent, refuse_unusable
@@ -255,7 +255,9 @@ def _covariance_parts(
     by_lens, by_scale = by_known @ known.root[:, :9], by_known[:, 15:]
     guessed = list(FOCAL_PART) if camera.source != "profile" else []
     roots = {
-        "lens": np.delete(by_lens, guessed, axis=1),
+        "lens": by_known[:, :9] @ _lasting(camera)
+        if not guessed
+        else np.delete(by_lens, guessed, 1),
         "focal": by_lens[:, guessed],
         "bars": by_scale @ _root(scale.covariance - scale.climate - scale.caliper),
         "caliper": by_scale @ _root(scale.caliper),
@@ -264,11 +266,26 @@ def _covariance_parts(
     # The plate lies amid the corners, where the sheet may be nearer or farther than theirs.
     sunk = np.zeros(17)
     sunk[12:15] = rotation_matrix(solution.values[9:12])[:, 2] * ripple.sag_mm
-    parts = {
-        "corners": by_corners @ ripple.own @ by_corners.T,
-        "sheet": by_corners @ ripple.sheet @ by_corners.T + np.outer(sunk, sunk),
-    }
-    return parts | {cause: root @ root.T for cause, root in roots.items()}, roots
+    parts = {cause: root @ root.T for cause, root in roots.items()}
+    if not guessed:
+        parts["lens"] = by_lens @ by_lens.T
+    parts["corners"] = by_corners @ ripple.own @ by_corners.T
+    parts["sheet"] = by_corners @ ripple.sheet @ by_corners.T + np.outer(sunk, sunk)
+    return parts, roots
+
+
+def _lasting(camera: Camera) -> Array:
+    """Return a root (9, 9) of what stays wrong with a profile from photo to photo.
+
+    Focus and stabiliser are set anew for each; the rest was fixed when the profile was made.
+    """
+    passing = np.zeros(9)
+    passing[0] = U_REFOCUS * camera.values[0]
+    passing[2:4] = U_STABILISER * max(camera.width_px, camera.height_px)
+    try:
+        return np.asarray(np.linalg.cholesky(camera.covariance - np.diag(passing**2)))
+    except np.linalg.LinAlgError:  # not widened for one photo, so all of it lasts
+        return np.asarray(np.linalg.cholesky(camera.covariance))
 
 
 def _root(covariance: Array) -> Array:

@@ -51,8 +51,8 @@ class View:
         it; its effect is the part ``"sheet"``.
     roots : Mapping[str, ndarray (17, K)]
         Of the causes that another photo of the same sheet by the same camera shares: how `values`
-        moves with each of K independent inputs of unit variance, so that ``root @ root.T`` is the
-        part of that name. Empty where nothing is known of them.
+        moves with each of K independent inputs of unit variance, so that ``root @ root.T`` is what
+        is shared of the part of that name. Empty where nothing is known of them.
     """
 
     spec: TargetSpec

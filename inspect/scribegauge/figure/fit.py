@@ -42,8 +42,15 @@ class FigureFit:
     @property
     def lines_mm(self) -> NDArray[np.float64]:
         """Ends of each side's line, shape (n, 2, 2), turned the way the layout goes; NaN unseen."""
-        anchors, weights = self.anchors_mm, self.merged.weights
-        return join_anchors(anchors, weights)
+        return self.join(self.anchors_mm)
+
+    def join(self, anchors_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return the side lines (..., n, 2, 2) that follow from other anchors (P, ..., n, 2, 2)."""
+        lift = self.merged.lift
+        if lift is None:
+            return join_anchors(anchors_mm, self.merged.weights)
+        lines = lift.follow(_swapped(anchors_mm, self._against))
+        return _swapped(lines, self._against)
 
     @property
     def places_mm(self) -> NDArray[np.float64]:
@@ -69,11 +76,17 @@ class FigureFit:
     @property
     def anchors_mm(self) -> NDArray[np.float64]:
         """Each photo's side lines, shape (P, n, 2, 2), turned the way the layout goes."""
+        return _swapped(self.merged.anchors_mm, self._against)
+
+    @property
+    def _against(self) -> NDArray[np.bool_]:
+        """Which joined lines (n,) run against the layout's sides."""
         vertices = self.placement.plate_from_layout(self.layout.vertices_mm)
         wanted = np.roll(vertices, -1, axis=0) - vertices
+        # All photos' anchors of a side run the same way.
         anchors = self.merged.anchors_mm
         along = ((anchors[:, :, 1] - anchors[:, :, 0]) * wanted).sum(axis=-1)
-        return np.where((along < 0)[..., None, None], anchors[:, :, ::-1], anchors)
+        return np.asarray((along < 0).any(axis=0), np.bool_)
 
 
 def fit_figure(
@@ -111,6 +124,11 @@ def join_anchors(
     joined = join_ends(np.nan_to_num(anchors_mm), each)
     joined[..., weights.sum(axis=(0, 2)) == 0, :, :] = np.nan
     return joined
+
+
+def _swapped(lines_mm: NDArray[np.float64], against: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Return lines (..., n, 2, 2) with the ends of some (n,) in the other order."""
+    return np.where(against[:, None, None], lines_mm[..., ::-1, :], lines_mm)
 
 
 def corners_of(lines_mm: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.figure.lift import Lift
 from scribegauge.figure.lines import directions, normals
 from scribegauge.marks.record import LineMark
 
@@ -26,11 +27,15 @@ class Merged:
     weights : ndarray, shape (P, n, 2), float64
         Of each photo in the joined line's place and in its direction; each adds up to 1 where any
         photo shows the line.
+    lift : Lift or None
+        How lines and face follow from all photos together; None where there is one photo, or none
+        of them was told where it stood.
     """
 
     lines: tuple[LineMark | None, ...]
     anchors_mm: NDArray[np.float64]
     weights: NDArray[np.float64]
+    lift: Lift | None = None
 
 
 def merge_lines(seen: Sequence[Sequence[LineMark | None]]) -> Merged:

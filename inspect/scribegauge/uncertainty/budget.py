@@ -4,14 +4,15 @@ Every input moves the lines on the plate, the lines move sides and angles
 (`scribegauge.uncertainty.figuremodel`); what the inputs are uncertain by, and why, is said here.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.figure.fit import FigureFit
 from scribegauge.figure.lines import normals
-from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, Face
+from scribegauge.plate.face import U_SEATING_MM, U_UNKNOWN_THICKNESS_MM, Face
+from scribegauge.plate.sharing import joint_covariance
 from scribegauge.uncertainty.figuremodel import (
     HEIGHT_STEP_MM,
     LINE_SIZE,
@@ -43,14 +44,9 @@ __all__ = [
     "make_budget",
 ]
 
-# Swarf or a burr under one edge: up to 0.05 mm (common practice, no source), either way; as a
-# rectangular distribution over the plate's width.
-U_SEATING_MM = 0.05 / np.sqrt(3)
 # Correlation of the offsets of parallel lines in one photo, bright with bright or dark with dark,
 # and bright with dark: 71 grooves in 12 computed photos gave 0.5 to 0.7 and 0.2 to 0.3.
 SAME_LOOK, OTHER_LOOK = 0.55, 0.2
-# Causes that are the same in all photos of one plate.
-SHARED = ("bars", "caliper", "climate", "lens")
 # Of a caliper only the largest error is known, not which errors are likely.
 RECTANGULAR = ("caliper",)
 
@@ -90,26 +86,11 @@ def causes_of(model: FigureModel) -> tuple[Cause, ...]:
 
 
 def _by_view(model: FigureModel) -> Iterator[Cause]:
-    """Give the causes within each photo's view, those in common to all photos once."""
-    faces = model.faces
-    common = [name for name in faces[0].view.roots if _alike([f.view.roots for f in faces], name)]
-    for name in common:
-        root = np.concatenate([face.view.roots[name] for face in faces])
-        inputs = range(VIEW_SIZE * len(faces))
-        yield _view_cause(faces[0], name, inputs, root @ root.T)
-    for photo, face in enumerate(faces):
-        for name, part in face.view.parts.items():
-            if name not in common:
-                # What is wrong with the sheet or the lens is wrong in every photo: contributions
-                # add up and do not average out. P times the sum of squares bounds the square of
-                # the sum (Cauchy-Schwarz) and is exact where the photos contribute alike.
-                together = len(faces) if name in SHARED else 1
-                yield _view_cause(face, name, model.view_inputs(photo), together * part)
-
-
-def _alike(roots: Sequence[Mapping[str, Matrix]], name: str) -> bool:
-    """Tell whether all photos say how the same inputs of a cause move them."""
-    return len({each[name].shape if name in each else None for each in roots}) == 1
+    """Give the causes within the views, as far as all photos share them."""
+    views = [face.view for face in model.faces]
+    inputs = range(VIEW_SIZE * len(views))
+    for name in views[0].parts:
+        yield _view_cause(model.faces[0], name, inputs, joint_covariance(name, views))
 
 
 def _view_cause(face: Face, name: str, inputs: range, covariance: Matrix) -> Cause:

@@ -21,7 +21,6 @@ from scribegauge.uncertainty.propagation import (
     propagate,
     sensitivities,
 )
-from scribetarget.lens import plane_from_photo
 
 POINTS = 24
 LAMPS = 36
@@ -63,11 +62,8 @@ class CircleModel:
     def quantities(self, inputs: Matrix) -> Matrix:
         """Return circles (..., 3) for inputs (..., 23)."""
         change = inputs[..., VIEW_SIZE : VIEW_SIZE + PLANE_SIZE]
-        middle = self.face.outline_mm.mean(axis=0)
-        height = change[..., 0] - change[..., 1:] @ middle - self.face.thickness_mm
-        plane = np.concatenate([height[..., None], change[..., 1:]], axis=-1)
         views = self.face.view.values + inputs[..., :VIEW_SIZE]
-        points = plane_from_photo(views, self.points_px, plane)
+        points = self.face.seen_otherwise(self.points_px, views, change)
         points = points.reshape(*inputs.shape[:-1], -1, 2)
         outwards = ((points - self.circle[:2]) * self.away).sum(axis=-1) - self.circle[2]
         moved = self.circle + outwards @ self.follows.T

@@ -10,10 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.figure.fit import FigureFit, angles_of, area_sign, join_anchors, sides_of
+from scribegauge.figure.fit import FigureFit, angles_of, area_sign, sides_of
 from scribegauge.figure.lines import moved
 from scribegauge.plate.face import Face
-from scribetarget.lens import plane_from_photo
 from scribetarget.view import VIEW_NAMES
 
 Matrix = NDArray[np.float64]
@@ -85,7 +84,7 @@ class FigureModel:
         anchors = np.stack(
             [self._anchors(photo, inputs) for photo in range(len(self.faces))], axis=0
         )
-        lines = join_anchors(anchors, self.fit.merged.weights)
+        lines = self.fit.join(anchors)
         shifts = inputs[..., self.lines_at :].reshape(*inputs.shape[:-1], self.count, LINE_SIZE)
         lines = moved(lines, shifts[..., 0], shifts[..., 1])
         clockwise = area_sign(self.fit.layout.vertices_mm)
@@ -95,18 +94,12 @@ class FigureModel:
         """Return one photo's lines (..., n, 2, 2), which stay where they are seen in the photo."""
         face, at = self.faces[photo], inputs.shape[:-1]
         views = inputs[..., VIEW_SIZE * photo : VIEW_SIZE * (photo + 1)]
-        plane = self._planes(inputs[..., self.plane_at : self.lines_at])
-        ends = plane_from_photo(face.view.values + views, self.anchors_px[photo], plane)
+        change = inputs[..., self.plane_at : self.lines_at]
+        ends = face.seen_otherwise(self.anchors_px[photo], face.view.values + views, change)
         seen = np.isfinite(self.anchors_mm[photo]).all(axis=(1, 2))
         anchors = np.full((*at, self.count, 2, 2), np.nan)
         anchors[..., seen, :, :] = ends.reshape(*at, -1, 2, 2)
         return anchors
-
-    def _planes(self, change: Matrix) -> Matrix:
-        """Return planes (..., 3) for changes of height and tilt about the plate's middle."""
-        middle = self.faces[0].outline_mm.mean(axis=0)
-        height = change[..., 0] - change[..., 1:] @ middle - self.faces[0].thickness_mm
-        return np.concatenate([height[..., None], change[..., 1:]], axis=-1)
 
 
 def figure_model(fit: FigureFit, faces: Sequence[Face]) -> FigureModel:
