@@ -17,11 +17,13 @@ from scribegauge.marks.arcshape import without_arcs
 from scribegauge.marks.coat import is_coated
 from scribegauge.marks.linefit import blur_mm, measure_between
 from scribegauge.marks.lines import find_lines, is_echo
+from scribegauge.marks.lineworth import judge_line
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
 from scribegauge.marks.pricks import find_pricks
 from scribegauge.marks.record import ArcMark, LineMark, Marks, PrickMark
 from scribegauge.marks.seek import seek_line
+from scribegauge.marks.worth import arc_through_coat, judge_marks
 from scribegauge.photo.facts import day_taken
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
@@ -127,8 +129,26 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     pricks = _pricks(looks[0], fit)
     fit = fit_figure(request.layout, placement, merged, pricks)
     faces = [look.face for look in looks]
-    marks = replace(looks[0].marks, pricks=pricks)
+    fit = _judged_sides(looks, fit)
+    marks = _judged(looks[0], fit, pricks)
     return compose(photos, faces, marks, fit, make_budget(fit, faces))
+
+
+def _judged_sides(looks: tuple[Look, ...], fit: FigureFit) -> FigureFit:
+    """Judge each side's line in the photo that has most to say of it."""
+    best = fit.merged.weights[:, :, 0].argmax(axis=0)
+    lines = tuple(
+        line and judge_line(looks[k].photo.grey, looks[k].face, line)
+        for line, k in zip(fit.merged.lines, best, strict=True)
+    )
+    return replace(fit, merged=replace(fit.merged, lines=lines))
+
+
+def _judged(look: Look, fit: FigureFit, pricks: tuple[PrickMark, ...]) -> Marks:
+    """Judge all other marks of one photo."""
+    sides = tuple(line for line in fit.merged.lines if line is not None)
+    marks = replace(look.marks, pricks=pricks)
+    return judge_marks(look.photo.grey, look.face, look.metal, marks, sides)
 
 
 def _look_named(photo: Photo, request: Request) -> Look:
@@ -161,6 +181,7 @@ def _look(photo: Photo, request: Request) -> Look:
     arcs = find_arcs(photo.grey, face, metal, ())
     lines = find_lines(photo.grey, face, without_arcs(metal, arcs))
     coated = is_coated(photo.rgb, face, lines)
+    arcs = tuple(map(arc_through_coat, arcs)) if coated else arcs
     return Look(photo, face, metal, Marks(lines, arcs, ()), coated)
 
 

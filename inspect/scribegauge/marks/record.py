@@ -64,7 +64,7 @@ class ArcWorth:
 
     Attributes
     ----------
-    roundness_mm, U_roundness_mm : float
+    roundness_mm, U_roundness_mm : float or None
         Root-mean-square distance from the fitted circle, noise taken off.
     mismatch_mm, U_mismatch_mm : float or None
         How far the end of a full circle misses its start across (the divider slipped or was
@@ -73,8 +73,8 @@ class ArcWorth:
         How far the centres of a full circle's two halves lie apart; None for an arc.
     """
 
-    roundness_mm: float
-    U_roundness_mm: float
+    roundness_mm: float | None
+    U_roundness_mm: float | None
     mismatch_mm: float | None
     U_mismatch_mm: float | None
     centre_wander_mm: float | None

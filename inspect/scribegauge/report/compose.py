@@ -6,15 +6,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.figure.fit import FigureFit
-from scribegauge.figure.lines import offsets
 from scribegauge.figure.polygon import inside_angles_deg, side_lengths_mm
-from scribegauge.marks.record import LineMark, Marks
+from scribegauge.marks.record import Marks, PrickMark
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face
 from scribegauge.report.cautions import far_aside, reading_reasons
+from scribegauge.report.composelines import line_readings, other_lines
+from scribegauge.report.composemarks import (
+    arc_readings,
+    corner_readings,
+    meeting_readings,
+)
 from scribegauge.report.reading import (
     AngleReading,
-    LineReading,
     PlateReading,
     PrickReading,
     Reading,
@@ -30,9 +34,6 @@ from scribegauge.verdict.decide import decide
 from scribegauge.version import program
 from scribetarget.pose import tilt_deg
 
-PATH_POINTS = 24
-# A line this close to a side along all its length is the one the side was measured on.
-SAME_LINE_MM = 0.3
 NOT_SEEN = Reason("side_not_seen", "This side's line does not stand out from the metal.")
 FAR_ASIDE = Reason(
     "line_far_aside", "A line that this depends on lies far aside and may be another line."
@@ -70,11 +71,14 @@ def compose(
         vertices=_vertices(face, fit),
         sides=_sides(fit, budget),
         angles=_angles(fit, budget),
-        pricks=_pricks(face, fit),
-        lines=_lines(face, marks, fit),
+        pricks=_pricks(face, marks, fit),
+        lines=line_readings(face, marks, fit),
         tolerance_side_mm=fit.layout.tolerance.side_mm,
         tolerance_angle_deg=fit.layout.tolerance.angle_deg,
         program=program(),
+        arcs=arc_readings(face, marks.arcs),
+        corners=corner_readings(fit),
+        meetings=meeting_readings(face, fit, other_lines(marks, fit), marks.arcs),
     )
 
 
@@ -165,54 +169,30 @@ def _angles(fit: FigureFit, budget: Budget) -> tuple[AngleReading, ...]:
     return tuple(rows)
 
 
-def _pricks(face: Face, fit: FigureFit) -> tuple[PrickReading, ...]:
-    rows = []
-    for name, prick, corner in zip(fit.layout.names, fit.pricks, fit.corners_mm, strict=True):
-        if prick is None:
-            continue
-        u, v = face.photo_from_plate(prick.centre_mm[None])[0]
-        off = float(np.hypot(*(prick.centre_mm - corner)))
-        rows.append(
-            PrickReading(
-                at=name,
-                x_mm=float(prick.centre_mm[0]),
-                y_mm=float(prick.centre_mm[1]),
-                U_mm=COVERAGE_FACTOR * prick.u_mm,
-                photo_px=(float(u), float(v)),
-                off_corner_mm=off if np.isfinite(off) else None,
-                diameter_mm=prick.diameter_mm,
-            )
-        )
-    return tuple(rows)
-
-
-def _lines(face: Face, marks: Marks, fit: FigureFit) -> tuple[LineReading, ...]:
-    names = fit.layout.names
-    sides = [
-        _line(face, line, f"{names[side]}-{names[(side + 1) % len(names)]}")
-        for side, line in enumerate(fit.merged.lines)
-        if line is not None
+def _pricks(face: Face, marks: Marks, fit: FigureFit) -> tuple[PrickReading, ...]:
+    """Return the pricks at corners in their order, then those that belong to none."""
+    at_corners = [
+        _prick(face, prick, name, float(np.hypot(*(prick.centre_mm - corner))))
+        for name, prick, corner in zip(fit.layout.names, fit.pricks, fit.corners_mm, strict=True)
+        if prick is not None
     ]
-    known = [line.ends_mm for line in fit.merged.lines if line is not None]
-    others = [
-        _line(face, line, "")
-        for line in marks.lines
-        if not any(np.abs(offsets(ends, line.ends_mm)).max() < SAME_LINE_MM for ends in known)
+    elsewhere = [
+        _prick(face, prick, "", np.nan)
+        for prick in marks.pricks
+        if not any(prick is taken for taken in fit.pricks)
     ]
-    return (*sides, *others)
+    return (*at_corners, *elsewhere)
 
 
-def _line(face: Face, line: LineMark, side: str) -> LineReading:
-    share = np.linspace(0.0, 1.0, PATH_POINTS)[:, None]
-    path = line.ends_mm[0] + share * (line.ends_mm[1] - line.ends_mm[0])
-    start, end = _pairs(line.ends_mm)
-    return LineReading(
-        side=side,
-        start_mm=start,
-        end_mm=end,
-        width_mm=line.width_mm,
-        look=line.look,
-        seen=line.seen,
-        hinted=line.hinted,
-        path_px=_pairs(face.photo_from_plate(path)),
+def _prick(face: Face, prick: PrickMark, at: str, off_mm: float) -> PrickReading:
+    u, v = face.photo_from_plate(prick.centre_mm[None])[0]
+    return PrickReading(
+        at=at,
+        x_mm=float(prick.centre_mm[0]),
+        y_mm=float(prick.centre_mm[1]),
+        U_mm=COVERAGE_FACTOR * prick.u_mm,
+        photo_px=(float(u), float(v)),
+        off_corner_mm=off_mm if np.isfinite(off_mm) else None,
+        diameter_mm=prick.diameter_mm,
+        hinted=prick.hinted,
     )

@@ -2,6 +2,13 @@
 
 from dataclasses import dataclass
 
+from scribegauge.report.markreading import (
+    ArcReading,
+    CornerReading,
+    LineQuality,
+    MeetingReading,
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Reason:
@@ -69,6 +76,7 @@ class PrickReading:
     photo_px: tuple[float, float]
     off_corner_mm: float | None
     diameter_mm: float
+    hinted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +94,7 @@ class LineReading:
     seen: float
     hinted: bool
     path_px: tuple[tuple[float, float], ...]
+    quality: LineQuality | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,3 +163,6 @@ class Reading:
     program: str
     tolerance_side_mm: float | None = None
     tolerance_angle_deg: float | None = None
+    arcs: tuple[ArcReading, ...] = ()
+    corners: tuple[CornerReading, ...] = ()
+    meetings: tuple[MeetingReading, ...] = ()

@@ -8,6 +8,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from scribegauge.cli.main import main
+from scribegauge.report import markreading
 from scribegauge.report import reading as records
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.reading import Reason
@@ -25,6 +26,11 @@ RECORDS = {
     "angle": records.AngleReading,
     "prick": records.PrickReading,
     "line": records.LineReading,
+    "quality": markreading.LineQuality,
+    "doubled": markreading.DoubledReading,
+    "arc": markreading.ArcReading,
+    "corner": markreading.CornerReading,
+    "meeting": markreading.MeetingReading,
     "photo": records.PhotoReading,
     "plate": records.PlateReading,
 }
