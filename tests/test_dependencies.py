@@ -11,6 +11,7 @@ import pytest
 TOP = Path(__file__).parents[1]
 OURS = {"scribegauge", "scribetarget"}
 DISTRIBUTION = {
+    "GTC": "gtc",
     "PIL": "pillow",
     "cv2": "opencv-python",
     "pi_heif": "pi-heif",
