@@ -85,6 +85,27 @@ def place_figure(
     turn = np.abs((rotations + np.pi) % (2 * np.pi) - np.pi)
     best = int(np.flatnonzero(alike)[np.argmin(turn[alike])])
     rotation, shift = float(rotations[best]), shifts[best]
+    return settle(vertices_mm, lines_mm, rotation, shift)
+
+
+def settle(
+    vertices_mm: NDArray[np.float64],
+    lines_mm: NDArray[np.float64],
+    rotation_rad: float,
+    shift_mm: NDArray[np.float64],
+) -> Placement:
+    """Move a figure that lies about right onto the lines, by least absolute distances.
+
+    Parameters
+    ----------
+    vertices_mm, lines_mm : ndarray
+        As in `place_figure`; without lines the figure stays where it is.
+    rotation_rad : float
+    shift_mm : ndarray, shape (2,), float64
+    """
+    if len(lines_mm) == 0:
+        return Placement(rotation_rad, shift_mm, 0.0)
+    rotation, shift = rotation_rad, shift_mm
     for _ in range(3):
         rotation, shift = _refined(vertices_mm, lines_mm, rotation, shift)
     shares, _ = _shares(vertices_mm, lines_mm, np.array([rotation]), shift[None])

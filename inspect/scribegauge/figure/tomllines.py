@@ -1,5 +1,6 @@
 """Where in a TOML text a key stands: tomllib does not say, and a person wants to know."""
 
+import json
 import re
 from typing import Final
 
@@ -38,6 +39,27 @@ def line_of(text: str, key: str) -> int | None:
         if here:
             return number
     return None
+
+
+def json_line_of(text: str, key: str) -> int | None:
+    """Find the line of a JSON text on which a key stands.
+
+    Parameters
+    ----------
+    text : str
+    key : str
+        Dotted; each part is looked for after the one before.
+
+    Returns
+    -------
+    int or None
+    """
+    place = 0
+    for part in key.split("."):
+        place = text.find(json.dumps(part, ensure_ascii=False), place)
+        if place < 0:
+            return None
+    return text.count("\n", 0, place) + 1
 
 
 def line_of_item(text: str, key: str, index: int) -> int | None:
