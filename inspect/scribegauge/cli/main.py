@@ -119,7 +119,8 @@ def _end(error: BaseException) -> int:
 
 def _wrong_use(error: click.ClickException) -> str:
     """Say what click found; a value that is wrong comes with its own cure, the rest with help."""
-    text = error.format_message()
+    text = " ".join(error.format_message().split())  # click sets choices in rows
+    text = text if text.endswith((".", "!", "?")) else f"{text}."
     own_cure = isinstance(error, click.BadParameter) and not isinstance(
         error, click.MissingParameter
     )

@@ -24,14 +24,14 @@ def sheet_reading(scale: PrintScale) -> SheetReading | None:
 
 
 def bars_text(sheet: SheetReading) -> str:
-    """Say which bars were used, e.g. ``100.10 and 99.90 mm (sheet M-1, measured 2026-10-05)``."""
+    """Say which bars were used, e.g. ``100.1 and 99.9 mm (sheet M-1, measured 2026-10-05)``."""
     x_mm, y_mm = np.mean(sheet.bars_mm, axis=0)
     count = len(sheet.bars_mm)
     words = [f"sheet {sheet.name}"] if sheet.name else []
     words += [f"measured {sheet.measured}"] if sheet.measured else []
     words += [f"mean of {count} readings"] if count > 1 else []
     words.append(f"caliper ±{sheet.caliper_error_mm:g} mm")
-    return f"{x_mm:.2f} and {y_mm:.2f} mm ({', '.join(words)})"
+    return f"{round(x_mm, 3):g} and {round(y_mm, 3):g} mm ({', '.join(words)})"
 
 
 def bars_outgrown(scale: PrintScale) -> Iterator[Reason]:

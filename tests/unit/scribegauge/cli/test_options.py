@@ -4,14 +4,16 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from scribegauge.cli.options import BARS, THICKNESS
+from scribegauge.cli.options import BARS, ERROR, PERCENT, THICKNESS
 
 
 @click.command()
 @click.option("--bars", type=BARS)
 @click.option("--thickness", type=THICKNESS, default="0.8", show_default=True)
-def command(bars, thickness):
-    click.echo(repr((bars, thickness)))
+@click.option("--error", type=ERROR)
+@click.option("--percent", type=PERCENT)
+def command(bars, thickness, error, percent):
+    click.echo(repr((bars, thickness) if error is percent is None else (error, percent)))
 
 
 def run(*args):
@@ -97,3 +99,23 @@ def test_help_names_the_units():
     text = run("--help").stdout
     assert "--bars X,Y" in text
     assert "--thickness MM" in text
+
+
+@pytest.mark.parametrize(("text", "error_mm"), [("0.02", 0.02), ("±0.03", 0.03), (" .5 ", 0.5)])
+def test_errors_of_instruments(text, error_mm):
+    assert run("--error", text).stdout == f"{(error_mm, None)!r}\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "cure"),
+    [("0,02", "e.g. 0.02"), ("20um", "e.g. 0.02"), ("0", "0.001"), ("2", "0.5 mm")],
+)
+def test_no_error_is_refused_with_the_cure(text, cure):
+    result = run("--error", text)
+    assert result.exit_code == 2
+    assert cure in result.stderr
+
+
+@pytest.mark.parametrize(("text", "percent"), [("45", 45.0), ("45 %", 45.0), ("0", 0.0)])
+def test_percentages(text, percent):
+    assert run("--percent", text).stdout == f"{(None, percent)!r}\n"
