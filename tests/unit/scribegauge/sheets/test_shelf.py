@@ -44,7 +44,7 @@ def test_an_older_record_is_overwritten_only_when_told(folder):
 
 
 def test_a_full_disk_leaves_the_older_record(folder, monkeypatch):
-    def full(self, mode="r", *_args, **_kwargs):
+    def full(*_args, **_kwargs):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Path, "open", full)
