@@ -11,7 +11,7 @@ from scribetarget.warp import Warp, fit_warp
 
 MIN_CORNERS = 12  # as many again as homography and lens have unknowns, per axis
 _MARGIN_PX = 8.0  # a window must be able to see both edges
-_MIN_CONTRAST = 20.0  # grey levels; a dozen times the noise of a phone picture in room light
+MIN_CONTRAST = 20.0  # grey levels; a dozen times the noise of a phone picture in room light
 # Ink over paper stays the same however a sheet is lit; a corner half covered or under glare has
 # less contrast for its brightness than the others.
 _CONTRAST_SHARE = 0.7
@@ -75,7 +75,7 @@ def _look_right(
     relative = saddles.contrast / np.maximum(saddles.mean_level, 1.0)
     usual_residual = float(np.median(saddles.residual))
     right: NDArray[np.bool_] = (
-        (saddles.contrast > _MIN_CONTRAST)
+        (saddles.contrast > MIN_CONTRAST)
         & (relative > _CONTRAST_SHARE * float(np.median(relative)))
         & (saddles.residual < _RESIDUAL_RATIO * usual_residual)
         & settled(saddles)

@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribetarget.corners import MIN_CORNERS, SeenCorners, inside_picture, see_corners
+from scribetarget.darkness import is_too_dark
 from scribetarget.errors import SightingError
 from scribetarget.markers import (
     Markers,
@@ -16,6 +17,7 @@ from scribetarget.markers import (
     without,
 )
 from scribetarget.sighting import Sighting
+from scribetarget.smear import find_smear
 from scribetarget.spec import TargetSpec, corner_positions_mm, marker_positions_mm
 from scribetarget.warp import Warp, fit_warp
 
@@ -46,8 +48,8 @@ def find_target(grey: NDArray[np.uint8]) -> Sighting:
     Raises
     ------
     SightingError
-        ``no_target``, ``foreign_sheet``, ``mirrored``, ``two_targets``, ``target_too_small`` or
-        ``target_cut_off``.
+        ``no_target``, ``too_dark``, ``foreign_sheet``, ``mirrored``, ``two_targets``,
+        ``target_too_small`` or ``target_cut_off``.
     """
     sighting = find_ring_part(grey)
     if window_share(sighting) < _WINDOW_SHARE:
@@ -73,7 +75,7 @@ def find_ring_part(grey: NDArray[np.uint8]) -> Sighting:
     seen = see_corners(grey, sheet.spec, warp)
     if seen.kept.sum() < MIN_CORNERS:
         raise _few_corners(sheet)
-    return _sighting(sheet, warp, seen)
+    return _sighting(grey, sheet, warp, seen)
 
 
 def window_share(sighting: Sighting) -> float:
@@ -127,6 +129,13 @@ def _nothing_found(grey: NDArray[np.uint8], strangers: int) -> SightingError:
         )
     if strangers >= 2 or count_foreign_markers(picture) >= 3:  # noqa: PLR2004
         return _foreign_sheet()
+    if is_too_dark(picture):
+        return SightingError(
+            "too_dark",
+            "The photo is too dark: ink and paper cannot be told apart in it.",
+            "Bring a lamp nearer or turn it up, and tap on the plate so that the phone exposes for "
+            "it.",
+        )
     return SightingError(
         "no_target",
         "No target sheet was found in the photo.",
@@ -189,8 +198,9 @@ def _check_size(spec: TargetSpec, warp: Warp) -> None:
         )
 
 
-def _sighting(sheet: Sheet, warp: Warp, seen: SeenCorners) -> Sighting:
+def _sighting(grey: NDArray[np.uint8], sheet: Sheet, warp: Warp, seen: SeenCorners) -> Sighting:
     kept, saddles = seen.kept, seen.saddles
+    axes = warp.axes_px(corner_positions_mm(sheet.spec, seen.ids), sheet.spec.square_mm)
     contrast = float(np.median(saddles.contrast[kept]))
     level = float(np.median(saddles.mean_level[kept]))
     return Sighting(
@@ -205,6 +215,8 @@ def _sighting(sheet: Sheet, warp: Warp, seen: SeenCorners) -> Sighting:
         white_level=level + contrast / 2,
         black_level=level - contrast / 2,
         clipped_share=float(saddles.clipped_share[kept].mean()),
+        noise=float(np.median(saddles.residual[kept])),
+        smear=find_smear(grey, saddles, kept, axes),
     )
 
 

@@ -57,6 +57,10 @@ class Saddles:
         Share of window pixels at 0 or 255.
     step_px : ndarray, shape (N,), float64
         Last move; large where the solution had not settled.
+    edge_blur_px : ndarray, shape (N, 2), float64
+        Standard deviation of the blur across each of the two edges.
+    dark_ahead : ndarray, shape (N,), bool
+        As given: True where the square towards +x, +y is ink.
     """
 
     corners_px: Array
@@ -67,6 +71,8 @@ class Saddles:
     residual: Array
     clipped_share: Array
     step_px: Array
+    edge_blur_px: Array
+    dark_ahead: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +220,8 @@ def _summary(windows: Windows, fit: _Fit, dark_ahead: NDArray[np.bool_]) -> Sadd
         residual=rms,
         clipped_share=clipped.sum(axis=1) / np.maximum((weight > 0).sum(axis=1), 1),
         step_px=fit.step_px,
+        edge_blur_px=fit.state[:, _BLUR],
+        dark_ahead=dark_ahead,
     )
 
 

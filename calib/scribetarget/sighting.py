@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from scribetarget.smear import Smear
 from scribetarget.spec import TargetSpec
 
 
@@ -34,6 +35,10 @@ class Sighting:
         Grey levels of paper and ink at the corners (medians).
     clipped_share : float
         Share of the pixels round the corners that are at 0 or 255.
+    noise : float
+        Noise of single pixels at the corners, and what else no corner explains [grey levels].
+    smear : Smear or None
+        Which way the picture is smeared; None where no picture was looked at.
     """
 
     spec: TargetSpec
@@ -47,3 +52,5 @@ class Sighting:
     white_level: float
     black_level: float
     clipped_share: float
+    noise: float = 0.0
+    smear: Smear | None = None
