@@ -33,6 +33,7 @@ from scribegauge.uncertainty.propagation import (
     rectangular,
     sensitivities,
 )
+from scribegauge.uncertainty.trials import Trials, run_trials
 
 __all__ = [
     "COVERAGE_FACTOR",
@@ -42,6 +43,7 @@ __all__ = [
     "VIEW_STEPS",
     "causes_of",
     "make_budget",
+    "try_budget",
 ]
 
 # Correlation of the offsets of parallel lines in one photo, bright with bright or dark with dark,
@@ -72,6 +74,26 @@ def make_budget(fit: FigureFit, faces: Sequence[Face]) -> Budget:
     at = np.zeros(len(steps))
     slopes = sensitivities(model.quantities, at, steps, apart)
     return propagate(model.quantities(at), slopes, causes_of(model))
+
+
+def try_budget(fit: FigureFit, faces: Sequence[Face], count: int, seed: int) -> Trials:
+    """Draw everything that makes a figure uncertain at random, as a check of its budget.
+
+    Parameters
+    ----------
+    fit, faces
+        As for `make_budget`.
+    count, seed : int
+        As for `scribegauge.uncertainty.trials.run_trials`.
+
+    Returns
+    -------
+    Trials
+        Of sides [mm], then angles [rad].
+    """
+    model = figure_model(fit, faces)
+    at = np.zeros(len(model.steps))
+    return run_trials(model.quantities, at, causes_of(model), count, seed, apart)
 
 
 def causes_of(model: FigureModel) -> tuple[Cause, ...]:
