@@ -14,8 +14,10 @@ from scribegauge.figure.layoutfile import fits_window
 from scribegauge.figure.merge import Merged, merge_lines
 from scribegauge.marks.arcs import find_arcs
 from scribegauge.marks.arcshape import without_arcs
+from scribegauge.marks.between import measure_between
 from scribegauge.marks.coat import is_coated
-from scribegauge.marks.linefit import blur_mm, measure_between
+from scribegauge.marks.lamp import Lamp, find_lamp
+from scribegauge.marks.linefit import blur_mm
 from scribegauge.marks.lines import find_lines, is_echo
 from scribegauge.marks.lineworth import judge_line
 from scribegauge.marks.metal import Metal, look_at_metal
@@ -101,6 +103,7 @@ class Look:
     metal: Metal
     marks: Marks
     coated: bool
+    lamp: Lamp | None
 
 
 def check(photos: tuple[Photo, ...], request: Request) -> Reading:
@@ -182,7 +185,9 @@ def _look(photo: Photo, request: Request) -> Look:
     lines = find_lines(photo.grey, face, without_arcs(metal, arcs))
     coated = is_coated(photo.rgb, face, lines)
     arcs = tuple(map(arc_through_coat, arcs)) if coated else arcs
-    return Look(photo, face, metal, Marks(lines, arcs, ()), coated)
+    # A groove through a coat shows both walls, whatever the light.
+    lamp = None if coated else find_lamp(photo.grey, face)
+    return Look(photo, face, metal, Marks(lines, arcs, ()), coated, lamp)
 
 
 def _print_scale(photo: Photo, request: Request, spec: TargetSpec) -> PrintScale:
@@ -259,7 +264,7 @@ def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -
 
 def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> LineMark:
     """Measure a side's line between its corners, and say how far to trust what is seen of it."""
-    line = measure_between(look.photo.grey, look.face, line, side_mm)
+    line = measure_between(look.photo.grey, look.face, line, side_mm, look.lamp)
     return through_coat(line) if look.coated else line
 
 

@@ -1,7 +1,5 @@
 """From a rough place to a measured line: follow it over the plate, fit it, find its ends."""
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import correlate1d
@@ -55,7 +53,7 @@ def trace_line(
     log10_nfa = log10_tests + _log10_chance(strip, fit, first, last)
     if log10_nfa > LOG10_NFA_LIMIT or _bow_mm(fit) > BOW_MM:
         return None
-    ends_mm = _place(strip, fit, np.array([first, last]))
+    ends_mm = place(strip, fit, np.array([first, last]))
     seen = _share_seen(strip, fit, first, last)
     return describe(strip, fit, ends_mm, log10_nfa, seen, blur_mm(face))
 
@@ -72,7 +70,7 @@ def _lengthened(
         if whole is None:
             break
         strip = cut_strip(grey, face, whole[0], whole[1])
-        first, last = _within(strip, (ends_mm - whole[0]) @ _direction(whole))
+        first, last = _within(strip, (ends_mm - whole[0]) @ direction(whole))
         fit = _fitted(strip, first, last, again=last_round)
         if fit is None:
             break
@@ -80,7 +78,7 @@ def _lengthened(
         if last_round:
             fit = _fitted(strip, first, last, again=True)
             return None if fit is None else (strip, fit, first, last)
-        ends_mm = _place(strip, fit, np.array([first, last]))
+        ends_mm = place(strip, fit, np.array([first, last]))
     return None
 
 
@@ -91,49 +89,6 @@ def _fitted(strip: Strip, first: float, last: float, *, again: bool) -> GrooveFi
     fit = fit_groove(strip, first, last)
     arc = not again and last - first < SHORT_PIECE_MM and _bow_mm(fit) > SHORT_BOW_MM
     return None if arc else fit
-
-
-def measure_between(
-    grey: NDArray[np.uint8], face: Face, line: LineMark, ends_mm: NDArray[np.float64]
-) -> LineMark:
-    """Measure a line again on the part between two points only.
-
-    A side is the stroke between its corners: what another stroke does beyond them, along the same
-    line, is none of its business.
-
-    Parameters
-    ----------
-    grey : ndarray, shape (H, W), uint8
-    face : Face
-    line : LineMark
-        As traced over its whole length.
-    ends_mm : ndarray, shape (2, 2), float64
-        On the line; less than 4 mm apart, the line is returned as it is.
-    """
-    along = _direction(line.ends_mm)
-    reach = np.sort((ends_mm - line.ends_mm[0]) @ along)
-    length = float(np.hypot(*(line.ends_mm[1] - line.ends_mm[0])))
-    first, last = max(float(reach[0]), 0.0), min(float(reach[1]), length)
-    if last - first < SHORTEST_MM:
-        return line
-    part = line.ends_mm[0] + np.array([first, last])[:, None] * along
-    strip = cut_strip(grey, face, part[0], part[1])
-    fit = fit_groove(strip, 0.0, float(strip.u_mm[-1]))
-    ends = _place(strip, fit, np.array([0.0, float(strip.u_mm[-1])]))
-    again = describe(strip, fit, ends, line.log10_nfa, line.seen, blur_mm(face))
-    # A side drawn along a longer construction line is two strokes in one groove, and which of them
-    # is seen cannot be told: where the whole line lies aside of the part, that is in doubt.
-    step = ends[1] - ends[0]
-    aside = (ends - line.ends_mm[0]) @ np.array([-along[1], along[0]])
-    shift, turn = aside.mean() / 2, (aside[1] - aside[0]) / 4
-    beyond = np.array([-first, length - first])
-    stretch = length / float(np.hypot(*step))
-    return replace(
-        again,
-        ends_mm=_place(strip, fit, beyond),
-        u_optics_mm=float(np.hypot(again.u_optics_mm, shift)),
-        u_optics_turn_mm=float(np.hypot(again.u_optics_turn_mm, turn) * stretch),
-    )
 
 
 def find_ends(strip: Strip, fit: GrooveFit) -> tuple[float, float]:
@@ -256,14 +211,15 @@ def blur_mm(face: Face) -> float:
     return float(np.sqrt(face.blur_px**2 + 1 / 6)) / face.scale_px_per_mm
 
 
-def _direction(ends_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+def direction(ends_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the unit vector (2,) from a line's start to its end."""
     step = ends_mm[1] - ends_mm[0]
     return np.asarray(step / np.hypot(*step))
 
 
-def _place(strip: Strip, fit: GrooveFit, along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+def place(strip: Strip, fit: GrooveFit, along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return plate points (N, 2) of the fitted line at places along the strip."""
-    along = _direction(np.array([strip.start_mm, strip.end_mm]))
+    along = direction(np.array([strip.start_mm, strip.end_mm]))
     across = np.array([-along[1], along[0]])
     return np.asarray(
         strip.start_mm + along_mm[:, None] * along + fit.across_mm(along_mm)[:, None] * across
@@ -272,7 +228,7 @@ def _place(strip: Strip, fit: GrooveFit, along_mm: NDArray[np.float64]) -> NDArr
 
 def _on_the_face(metal: Metal, ends_mm: NDArray[np.float64]) -> NDArray[np.float64] | None:
     """Lengthen a piece both ways as far as the face reaches without a break."""
-    along = _direction(ends_mm)
+    along = direction(ends_mm)
     middle = ends_mm.mean(axis=0)
     step = metal.grid.step_u_mm
     reach = int(np.hypot(*metal.mask.shape))

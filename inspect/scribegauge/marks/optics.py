@@ -9,6 +9,7 @@ from scribegauge.marks.doubled import NONE
 from scribegauge.marks.groove import MIDDLE_REACH_MM, GrooveFit, follow
 from scribegauge.marks.record import LineMark
 from scribegauge.marks.strip import GROOVE_REACH_MM, Strip
+from scribegauge.marks.walls import Middle
 
 # RMS distance between the middle of what is seen and the middle of the groove, in parts of the
 # groove's width, by what is seen: 320 grooves in computed photos.
@@ -54,7 +55,7 @@ def describe(
     width = groove_width_mm(profile, strip.v_mm, blur_mm)
     share = SEEN_OFF_MIDDLE[look]
     length = float(np.hypot(*(ends_mm[1] - ends_mm[0])))
-    doubt = abs(fit.other_slope - fit.slope) * length / 2 / 2
+    doubt = _turn_doubt(fit, length)
     doubled = NONE if look == "double" else fit.widening
     return LineMark(
         ends_mm=ends_mm,
@@ -68,6 +69,33 @@ def describe(
         log10_nfa=log10_nfa,
         hinted=False,
     )
+
+
+def at_middle(line: LineMark, fit: GrooveFit, middle: Middle) -> LineMark:
+    """Return a line's description once its place is that of the groove's middle.
+
+    Parameters
+    ----------
+    line : LineMark
+        As described from what is seen.
+    fit : GrooveFit
+        Of what is seen.
+    middle : Middle
+    """
+    doubled = NONE if line.look == "double" else fit.widening
+    steady = STEADY_TURN * line.width_mm
+    length = float(np.hypot(*(line.ends_mm[1] - line.ends_mm[0])))
+    doubt = 0.0 if middle.u_turn_mm else _turn_doubt(fit, length)
+    return replace(
+        line,
+        u_optics_mm=float(np.hypot(middle.u_mm, doubled.middle_mm)),
+        u_optics_turn_mm=float(np.linalg.norm([steady, middle.u_turn_mm, doubt, doubled.turn_mm])),
+    )
+
+
+def _turn_doubt(fit: GrooveFit, length_mm: float) -> float:
+    """Return how far a line's ends are in doubt where its look changes [mm]."""
+    return abs(fit.other_slope - fit.slope) * length_mm / 2 / 2
 
 
 def through_coat(line: LineMark) -> LineMark:

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from scribegauge.figure.lines import offsets
-from scribegauge.marks.linefit import blur_mm, measure_between, trace_line
+from scribegauge.marks.between import measure_between
+from scribegauge.marks.linefit import blur_mm, trace_line
 from scribegauge.marks.metal import look_at_metal
 from scribegauge.marks.optics import SEEN_OFF_MIDDLE
 
