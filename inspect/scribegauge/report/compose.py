@@ -6,41 +6,30 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.figure.fit import FigureFit
-from scribegauge.figure.polygon import inside_angles_deg, side_lengths_mm
 from scribegauge.marks.record import Marks, PrickMark
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face
-from scribegauge.report.cautions import far_aside, reading_reasons
+from scribegauge.report.cautions import reading_reasons
 from scribegauge.report.composelines import line_readings, other_lines
 from scribegauge.report.composemarks import (
     arc_readings,
     corner_readings,
     meeting_readings,
 )
-from scribegauge.report.reading import (
-    AngleReading,
-    PlateReading,
-    PrickReading,
-    Reading,
-    Reason,
-    SideReading,
-    Term,
-    VertexReading,
+from scribegauge.report.composequantities import (
+    angle_readings,
+    common_tolerance,
+    covariance_reading,
+    grade_reading,
+    side_readings,
 )
+from scribegauge.report.reading import PlateReading, PrickReading, Reading, VertexReading
 from scribegauge.report.refusal import photo_reading
 from scribegauge.report.sheetwords import sheet_reading
 from scribegauge.uncertainty.propagation import COVERAGE_FACTOR, Budget
-from scribegauge.verdict.decide import decide
+from scribegauge.verdict.limits import limits_of
 from scribegauge.version import program
 from scribetarget.pose import tilt_deg
-
-NOT_SEEN = Reason("side_not_seen", "This side's line does not stand out from the metal.")
-FAR_ASIDE = Reason(
-    "line_far_aside", "A line that this depends on lies far aside and may be another line."
-)
-NO_CORNER = Reason(
-    "corner_not_seen", "The line of a neighbouring side was not seen, so a corner is missing."
-)
 
 
 def compose(
@@ -58,7 +47,7 @@ def compose(
     budget : Budget
     """
     face = faces[0]
-    reasons = reading_reasons(faces, fit)
+    reasons, allowed = reading_reasons(faces, fit), limits_of(fit.layout)
     return Reading(
         status="warned" if reasons else "measured",
         reasons=reasons,
@@ -69,16 +58,19 @@ def compose(
         ),
         plate=_plate(face, fit),
         vertices=_vertices(face, fit),
-        sides=_sides(fit, budget),
-        angles=_angles(fit, budget),
+        sides=side_readings(fit, budget),
+        angles=angle_readings(fit, budget),
         pricks=_pricks(face, marks, fit),
         lines=line_readings(face, marks, fit),
-        tolerance_side_mm=fit.layout.tolerance.side_mm,
-        tolerance_angle_deg=fit.layout.tolerance.angle_deg,
+        tolerance_side_mm=common_tolerance(allowed.side_mm),
+        tolerance_angle_deg=common_tolerance(allowed.angle_deg),
+        tolerance_class=fit.layout.tolerance.iso2768,
         program=program(),
         arcs=arc_readings(face, marks.arcs),
         corners=corner_readings(fit),
         meetings=meeting_readings(face, fit, other_lines(marks, fit), marks.arcs),
+        covariance=covariance_reading(fit, budget),
+        grade=grade_reading(fit, budget),
     )
 
 
@@ -111,61 +103,6 @@ def _vertices(face: Face, fit: FigureFit) -> tuple[VertexReading, ...]:
             )
         else:
             rows.append(VertexReading(name, None, None, None))
-    return tuple(rows)
-
-
-def _terms(budget: Budget, index: int, unit: float) -> tuple[Term, ...]:
-    """Return the terms of one quantity, largest first."""
-    sizes = {cause: float(budget.standard(cause)[index]) * unit for cause in budget.terms}
-    return tuple(Term(name, u) for name, u in sorted(sizes.items(), key=lambda term: -term[1]))
-
-
-def _verdict(deviation: float, expanded: float, tolerance: float | None) -> str | None:
-    return None if tolerance is None else decide(deviation, expanded, tolerance)
-
-
-def _doubts(fit: FigureFit, *lines: int) -> tuple[Reason, ...]:
-    """Return what speaks against a quantity that depends on some sides' lines."""
-    return (FAR_ASIDE,) if far_aside(fit)[list(lines)].any() else ()
-
-
-def _sides(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
-    n = len(fit.layout.names)
-    intended = side_lengths_mm(fit.layout.vertices_mm)
-    expanded = budget.expanded
-    rows = []
-    for side in range(n):
-        ends = fit.layout.names[side], fit.layout.names[(side + 1) % n]
-        wanted, measured = float(intended[side]), float(budget.values[side])
-        if not np.isfinite(measured):
-            why = NOT_SEEN if fit.merged.lines[side] is None else NO_CORNER
-            rows.append(SideReading(*ends, wanted, None, None, None, None, (why,), ()))
-            continue
-        deviation, size = measured - wanted, float(expanded[side])
-        verdict = _verdict(deviation, size, fit.layout.tolerance.side_mm)
-        terms = _terms(budget, side, 1.0)
-        why_not = _doubts(fit, side - 1, side, (side + 1) % n)
-        rows.append(SideReading(*ends, wanted, measured, deviation, size, verdict, why_not, terms))
-    return tuple(rows)
-
-
-def _angles(fit: FigureFit, budget: Budget) -> tuple[AngleReading, ...]:
-    n = len(fit.layout.names)
-    intended = inside_angles_deg(fit.layout.vertices_mm)
-    expanded = budget.expanded
-    rows = []
-    for vertex, name in enumerate(fit.layout.names):
-        wanted, measured = float(intended[vertex]), float(np.degrees(budget.values[n + vertex]))
-        if not np.isfinite(measured):
-            missing = fit.merged.lines[vertex] is None or fit.merged.lines[vertex - 1] is None
-            why = NOT_SEEN if missing else NO_CORNER
-            rows.append(AngleReading(name, wanted, None, None, None, None, (why,), ()))
-            continue
-        deviation, size = measured - wanted, float(np.degrees(expanded[n + vertex]))
-        verdict = _verdict(deviation, size, fit.layout.tolerance.angle_deg)
-        terms = _terms(budget, n + vertex, float(np.degrees(1.0)))
-        why_not = _doubts(fit, vertex - 1, vertex)
-        rows.append(AngleReading(name, wanted, measured, deviation, size, verdict, why_not, terms))
     return tuple(rows)
 
 

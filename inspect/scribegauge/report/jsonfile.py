@@ -23,6 +23,9 @@ _FIRST_KEYS = ("status", "reasons", "vertices", "sides", "angles", "pricks")
 _DECIMALS_PX = 3
 _DECIMALS = 5
 _DECIMALS_TERM = 7
+# Covariances are products of two small numbers, and the angles of a figure depend on each other:
+# digits that count from the first one that is not zero.
+_DIGITS_COVARIANCE = 8
 
 
 def to_json(reading: Reading) -> str:
@@ -64,6 +67,8 @@ def _plain(name: str, value: Any) -> Any:
         }
     if isinstance(value, tuple):
         return [_plain(name, item) for item in value]
+    if isinstance(value, float) and name.endswith("_mm_deg"):
+        return float(f"{value:.{_DIGITS_COVARIANCE}g}")
     if isinstance(value, float):
         return round(float(value), _decimals(name)) + 0.0  # + 0.0: no "-0.0"
     return value

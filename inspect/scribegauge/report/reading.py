@@ -2,6 +2,13 @@
 
 from dataclasses import dataclass
 
+from scribegauge.report.judgereading import (
+    AngleTrials,
+    CovarianceReading,
+    GradeReading,
+    SideTrials,
+    TrialsReading,
+)
 from scribegauge.report.markreading import (
     ArcReading,
     CornerReading,
@@ -38,7 +45,11 @@ class VertexReading:
 
 @dataclass(frozen=True, slots=True)
 class SideReading:
-    """One side; lengths in mm, `U_mm` expanded (k = 2)."""
+    """One side; lengths in mm, `U_mm` expanded (k = 2).
+
+    `degrees_of_freedom` are the effective ones, rounded down; None where they are so many that
+    they say nothing. `p_conform` is the probability that the side keeps within `tolerance_mm`.
+    """
 
     start: str
     end: str
@@ -49,11 +60,15 @@ class SideReading:
     verdict: str | None
     reasons: tuple[Reason, ...]
     terms: tuple[Term, ...]
+    degrees_of_freedom: int | None = None
+    tolerance_mm: float | None = None
+    p_conform: float | None = None
+    trials: SideTrials | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class AngleReading:
-    """One inside angle; degrees, `U_deg` expanded (k = 2)."""
+    """One inside angle; degrees, `U_deg` expanded (k = 2); else as `SideReading`."""
 
     at: str
     intended_deg: float
@@ -63,6 +78,10 @@ class AngleReading:
     verdict: str | None
     reasons: tuple[Reason, ...]
     terms: tuple[Term, ...]
+    degrees_of_freedom: int | None = None
+    tolerance_deg: float | None = None
+    p_conform: float | None = None
+    trials: AngleTrials | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +166,8 @@ class PhotoReading:
 class Reading:
     """Everything one check found. `plate` is None when the photo was refused before it.
 
-    The tolerances are those it was judged by, None where nothing was to be judged.
+    The tolerances are those it was judged by, None where nothing was to be judged, or not all of
+    the kind by the same; `tolerance_class` is a class of ISO 2768-1 (f, m, c, v).
     """
 
     status: str
@@ -166,3 +186,7 @@ class Reading:
     arcs: tuple[ArcReading, ...] = ()
     corners: tuple[CornerReading, ...] = ()
     meetings: tuple[MeetingReading, ...] = ()
+    tolerance_class: str | None = None
+    covariance: CovarianceReading | None = None
+    grade: GradeReading | None = None
+    trials: TrialsReading | None = None

@@ -8,7 +8,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from scribegauge.cli.main import main
-from scribegauge.report import markreading
+from scribegauge.report import judgereading, markreading
 from scribegauge.report import reading as records
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.reading import Reason
@@ -31,6 +31,12 @@ RECORDS = {
     "arc": markreading.ArcReading,
     "corner": markreading.CornerReading,
     "meeting": markreading.MeetingReading,
+    "covariance": judgereading.CovarianceReading,
+    "side_trials": judgereading.SideTrials,
+    "angle_trials": judgereading.AngleTrials,
+    "trials": judgereading.TrialsReading,
+    "grade": judgereading.GradeReading,
+    "criterion": judgereading.CriterionReading,
     "photo": records.PhotoReading,
     "plate": records.PlateReading,
 }
