@@ -1,7 +1,7 @@
 """One way through: from photos to a reading. The only place where the whole chain is written out."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,94 +9,58 @@ from numpy.typing import NDArray
 from scribegauge.errors import PhotoError, UseError
 from scribegauge.figure.assign import Placement, place_figure
 from scribegauge.figure.fit import FigureFit, fit_figure
+from scribegauge.figure.hints import Hints, place_by_hints
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.layoutfile import fits_window
 from scribegauge.figure.merge import Merged, merge_lines
+from scribegauge.figure.request import THICKNESS_ERROR_MM, Request
 from scribegauge.marks.arcs import find_arcs
 from scribegauge.marks.arcshape import without_arcs
 from scribegauge.marks.between import measure_between
 from scribegauge.marks.coat import is_coated
+from scribegauge.marks.hinted import seek_hinted
 from scribegauge.marks.lamp import Lamp, find_lamp
 from scribegauge.marks.linefit import blur_mm
 from scribegauge.marks.lines import find_lines, is_echo
-from scribegauge.marks.lineworth import judge_line
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
 from scribegauge.marks.pricks import find_pricks
 from scribegauge.marks.record import ArcMark, LineMark, Marks, PrickMark
 from scribegauge.marks.seek import seek_line
-from scribegauge.marks.worth import arc_through_coat, judge_marks
+from scribegauge.marks.worth import arc_through_coat, judge_marks, judge_sides
 from scribegauge.photo.facts import day_taken
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
 from scribegauge.plate.outline import find_face
 from scribegauge.report.compose import compose
+from scribegauge.report.hintwords import with_hints
 from scribegauge.report.reading import Reading
 from scribegauge.uncertainty.budget import make_budget
-from scribetarget.camera import Camera
 from scribetarget.camerafile import camera_for_photo
 from scribetarget.detect import find_target
 from scribetarget.errors import SightingError
 from scribetarget.pose import solve_view
 from scribetarget.printscale import (
-    CALIPER_ERROR_MM,
     PrintScale,
     scale_from_bars,
     unmeasured_scale,
 )
 from scribetarget.priors import camera_from_exif
-from scribetarget.sheetrecord import SheetRecord, sheet_scale
+from scribetarget.sheetrecord import sheet_scale
 from scribetarget.spec import TargetSpec
 
-# A caliper's own 0.02 mm (DIN 862), and a burr or a grain of dirt between its jaws.
-THICKNESS_ERROR_MM = 0.035
 # Two standard deviations of blur and half a groove still lie within 0.3 mm of a line's middle, and
 # what lies beyond can be taken for bare metal.
 WIDEST_BLUR_MM = 0.13
+__all__ = ["THICKNESS_ERROR_MM", "Request", "check"]
+
 # Share of the outline that must be scribed before the figure counts as found.
 LEAST_SHARE = 0.4
 
 
-def _today() -> date:
-    return datetime.now().astimezone().date()
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What the person said about the plate and the sheet.
-
-    Attributes
-    ----------
-    layout : Layout
-    thickness_mm : float or None
-        None when nobody measured it.
-    bars_mm : tuple of (x, y)
-        Readings of the two check bars; empty when nobody measured them.
-    camera : Camera or None
-        A profile, or None to go by the photo's own record of its lens.
-    sheet : SheetRecord or None
-        The sheet's record, which then counts instead of `bars_mm`.
-    caliper_error_mm : float
-        Largest error of the caliper that `bars_mm` were read from.
-    thickness_error_mm : float
-        Largest error of `thickness_mm`.
-    today : date
-        Until when the sheet grew old, for photos that do not say when they were taken.
-    """
-
-    layout: Layout
-    thickness_mm: float | None
-    bars_mm: tuple[tuple[float, float], ...]
-    camera: Camera | None
-    sheet: SheetRecord | None = None
-    caliper_error_mm: float = CALIPER_ERROR_MM
-    thickness_error_mm: float = THICKNESS_ERROR_MM
-    today: date = field(default_factory=_today)
-
-
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One photo as far as its marks."""
+    """One photo as far as its marks; `hinted` are the lines found where a person pointed [mm]."""
 
     photo: Photo
     face: Face
@@ -104,6 +68,8 @@ class Look:
     marks: Marks
     coated: bool
     lamp: Lamp | None
+    hints_mm: Hints = field(default_factory=Hints)
+    hinted: Mapping[int, LineMark | None] = field(default_factory=dict)
 
 
 def check(photos: tuple[Photo, ...], request: Request) -> Reading:
@@ -126,6 +92,8 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
         looks: tuple[Look, ...] = (_look(photos[0], request),)
     else:
         looks = tuple(_look_named(photo, request) for photo in photos)
+    if request.hints:
+        looks = tuple(map(_pointed_at, looks, request.hints))
     placement = _place(looks, request.layout)
     merged = _side_lines(looks, request.layout, placement)
     fit = fit_figure(request.layout, placement, merged, ())
@@ -134,17 +102,34 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     faces = [look.face for look in looks]
     fit = _judged_sides(looks, fit)
     marks = _judged(looks[0], fit, pricks)
-    return compose(photos, faces, marks, fit, make_budget(fit, faces))
+    reading = compose(photos, faces, marks, fit, make_budget(fit, faces))
+    return with_hints(reading, *_in_vain(looks, fit))
 
 
 def _judged_sides(looks: tuple[Look, ...], fit: FigureFit) -> FigureFit:
     """Judge each side's line in the photo that has most to say of it."""
     best = fit.merged.weights[:, :, 0].argmax(axis=0)
-    lines = tuple(
-        line and judge_line(looks[k].photo.grey, looks[k].face, line)
-        for line, k in zip(fit.merged.lines, best, strict=True)
-    )
+    seen = [(look.photo.grey, look.face) for look in looks]
+    pointed = {side for look in looks for side, line in look.hinted.items() if line is not None}
+    lines = judge_sides(fit.merged.lines, [seen[k] for k in best])
+    lines = tuple(line and replace(line, hinted=k in pointed) for k, line in enumerate(lines))
     return replace(fit, merged=replace(fit.merged, lines=lines))
+
+
+def _pointed_at(look: Look, hints: Hints) -> Look:
+    """Look where the person pointed."""
+    there = hints.moved(look.face.plate_from_photo)
+    lines = look.marks.lines
+    hinted = seek_hinted(look.photo.grey, look.face, look.metal, lines, there.sides)
+    return replace(look, hints_mm=there, hinted=hinted)
+
+
+def _in_vain(looks: tuple[Look, ...], fit: FigureFit) -> tuple[set[int], set[int]]:
+    """Return the sides and vertices of hints that no photo showed anything for."""
+    sides = {side for look in looks for side, line in look.hinted.items() if line is None}
+    sides -= {side for look in looks for side, line in look.hinted.items() if line is not None}
+    pricks = {vertex for look in looks for vertex in look.hints_mm.pricks}
+    return sides, {vertex for vertex in pricks if fit.pricks[vertex] is None}
 
 
 def _judged(look: Look, fit: FigureFit, pricks: tuple[PrickMark, ...]) -> Marks:
@@ -226,7 +211,11 @@ def _refuse_blurred(face: Face) -> None:
 def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
     """Lay the layout over the lines of all photos."""
     lines = [line.ends_mm for look in looks for line in look.marks.lines]
-    placement = place_figure(layout.vertices_mm, np.array(lines).reshape(-1, 2, 2))
+    lines += [line.ends_mm for look in looks for line in look.hinted.values() if line is not None]
+    ends = np.array(lines).reshape(-1, 2, 2)
+    placement = place_by_hints(layout.vertices_mm, ends, tuple(look.hints_mm for look in looks))
+    if placement is None or placement.score < LEAST_SHARE:
+        placement = place_figure(layout.vertices_mm, ends)
     if placement is None or placement.score < LEAST_SHARE:
         raise PhotoError(
             "figure_not_found",
@@ -247,7 +236,7 @@ def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -
         chosen = placement.match(layout.vertices_mm, np.array([line.ends_mm for line in lines]))
         seen.append(
             [
-                lines[k] if k is not None else _seek(look, sides[side])
+                look.hinted.get(side) or (_seek(look, sides[side]) if k is None else lines[k])
                 for side, k in enumerate(chosen)
             ]
         )
@@ -271,7 +260,10 @@ def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> 
 def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
     """Find the pricks of one photo, closer where the figure's corners are."""
     known: tuple[LineMark | ArcMark, ...] = (*look.marks.lines, *look.marks.arcs)
-    return find_pricks(look.photo.grey, look.face, look.metal, known, fit.places_mm)
+    near = fit.places_mm
+    for vertex, place in look.hints_mm.pricks.items():
+        near[vertex] = place
+    return find_pricks(look.photo.grey, look.face, look.metal, known, near)
 
 
 def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 )
 @sheet_options
 @click.option("--camera", type=FILE, metavar="FILE", help="Camera profile from `camera`.")
+@click.option("--hints", type=FILE, metavar="FILE", help="Where marks are that were not seen.")
 @click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the reading; - prints.")
 @click.option("--overlay", type=FILE, metavar="FILE.png", help="Write the annotated picture.")
 @click.option("--report", type=FILE, metavar="FILE.html", help="Write a page to keep or send.")
@@ -34,6 +35,7 @@ def command(
     photos: tuple[Path, ...],
     layout: Path,
     camera: Path | None,
+    hints: Path | None,
     json_file: Path | None,
     overlay: Path | None,
     report: Path | None,
@@ -46,7 +48,10 @@ def command(
     Example: scribegauge check plate.jpg --layout bracket.toml --thickness 0.8 --bars 100.1,99.9
     --overlay plate.png
     """
+    from dataclasses import replace
+
     from scribegauge.errors import PhotoError
+    from scribegauge.figure.hintsfile import load_hints
     from scribegauge.photo.load import load_photo
     from scribegauge.pipeline import check
     from scribegauge.report.atomic import check_place
@@ -55,10 +60,14 @@ def command(
     from scribetarget.errors import CameraError, SightingError
 
     outputs = Outputs(json_file, overlay, report)
-    refuse_clashes((*photos, layout, *([camera] if camera else [])), outputs.places)
+    given = (path for path in (camera, hints) if path)
+    refuse_clashes((*photos, layout, *given), outputs.places)
     for place in outputs.places:
         check_place(place)
     request = _request(layout, camera, **told)
+    if hints is not None:
+        told_places = load_hints(hints, request.layout.names, len(photos))
+        request = replace(request, hints=told_places)
     loaded: list[Photo] = []
     try:
         loaded.extend(load_photo(path) for path in photos)

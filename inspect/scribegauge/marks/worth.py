@@ -1,5 +1,6 @@
 """What every mark on a plate is worth, judged once the marks are settled."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -33,6 +34,21 @@ def judge_marks(
         lines=tuple(judge_line(grey, face, line) for line in marks.lines),
         arcs=tuple(judge_arc(grey, face, metal, arc, known) for arc in marks.arcs),
     )
+
+
+def judge_sides(
+    sides: Sequence[LineMark | None], photos: Sequence[tuple[NDArray[np.uint8], Face]]
+) -> tuple[LineMark | None, ...]:
+    """Return a figure's lines with their worth.
+
+    Parameters
+    ----------
+    sides : sequence of LineMark or None
+    photos : sequence of (grey, Face)
+        For each side the photo that has most to say of it.
+    """
+    pairs = zip(sides, photos, strict=True)
+    return tuple(line and judge_line(*photo, line) for line, photo in pairs)
 
 
 def arc_through_coat(arc: ArcMark) -> ArcMark:
