@@ -18,9 +18,23 @@ from scribegauge.marks.arcs import find_arcs
 from scribegauge.marks.arcshape import without_arcs
 from scribegauge.marks.between import measure_between
 from scribegauge.marks.coat import is_coated
+from scribegauge.marks.condition import (
+    Condition,
+    blended,
+    refuse_blown_out,
+    refuse_noisy,
+    refuse_smeared,
+    smear_of,
+)
+from scribegauge.marks.glare import (
+    find_glare,
+    hidden_share,
+    is_glare_edge,
+    seen_past,
+    without_glare_edges,
+)
 from scribegauge.marks.hinted import seek_hinted
 from scribegauge.marks.lamp import Lamp, find_lamp
-from scribegauge.marks.linefit import blur_mm
 from scribegauge.marks.lines import find_lines, is_echo
 from scribegauge.marks.metal import Metal, look_at_metal
 from scribegauge.marks.optics import through_coat
@@ -33,6 +47,8 @@ from scribegauge.photo.record import Photo
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
 from scribegauge.plate.outline import find_face
 from scribegauge.report.compose import compose
+from scribegauge.report.composetrials import with_trials
+from scribegauge.report.defects import Defects, find_defects, with_defects
 from scribegauge.report.hintwords import with_hints
 from scribegauge.report.reading import Reading
 from scribegauge.uncertainty.budget import make_budget
@@ -49,9 +65,6 @@ from scribetarget.priors import camera_from_exif
 from scribetarget.sheetrecord import sheet_scale
 from scribetarget.spec import TargetSpec
 
-# Two standard deviations of blur and half a groove still lie within 0.3 mm of a line's middle, and
-# what lies beyond can be taken for bare metal.
-WIDEST_BLUR_MM = 0.13
 __all__ = ["THICKNESS_ERROR_MM", "Request", "check"]
 
 # Share of the outline that must be scribed before the figure counts as found.
@@ -67,6 +80,7 @@ class Look:
     metal: Metal
     marks: Marks
     coated: bool
+    condition: Condition
     lamp: Lamp | None
     hints_mm: Hints = field(default_factory=Hints)
     hinted: Mapping[int, LineMark | None] = field(default_factory=dict)
@@ -103,6 +117,8 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     fit = _judged_sides(looks, fit)
     marks = _judged(looks[0], fit, pricks)
     reading = compose(photos, faces, marks, fit, make_budget(fit, faces))
+    reading = with_trials(reading, fit, faces, request.trials)
+    reading = with_defects(reading, _defects(looks, fit))
     return with_hints(reading, *_in_vain(looks, fit))
 
 
@@ -163,16 +179,21 @@ def _look(photo: Photo, request: Request) -> Look:
     thickness = request.thickness_mm if request.thickness_mm is not None else UNKNOWN_THICKNESS_MM
     u_thickness = request.thickness_error_mm / np.sqrt(3) if known else U_UNKNOWN_THICKNESS_MM
     face = find_face(photo, view, thickness, u_thickness, sighting.blur_px)
-    _refuse_blurred(face)
+    smear = smear_of(sighting)
+    refuse_smeared(face, smear)
     metal = look_at_metal(photo.grey, face)
+    glare = find_glare(photo.grey, face, metal)
+    metal = without_glare_edges(metal, glare)
     # Arcs first: cut out of the metal they do not offer hundreds of short straight pieces.
     arcs = find_arcs(photo.grey, face, metal, ())
     lines = find_lines(photo.grey, face, without_arcs(metal, arcs))
+    lines = tuple(line for line in lines if not is_glare_edge(line, metal, glare))
     coated = is_coated(photo.rgb, face, lines)
     arcs = tuple(map(arc_through_coat, arcs)) if coated else arcs
     # A groove through a coat shows both walls, whatever the light.
     lamp = None if coated else find_lamp(photo.grey, face)
-    return Look(photo, face, metal, Marks(lines, arcs, ()), coated, lamp)
+    condition = Condition(smear, sighting.noise / sighting.contrast, glare)
+    return Look(photo, face, metal, Marks(lines, arcs, ()), coated, condition, lamp)
 
 
 def _print_scale(photo: Photo, request: Request, spec: TargetSpec) -> PrintScale:
@@ -195,19 +216,6 @@ def _refuse_too_large(layout: Layout, spec: TargetSpec) -> None:
         )
 
 
-def _refuse_blurred(face: Face) -> None:
-    """Raise when lines are smeared so wide that a groove and the metal beside it run together."""
-    blur = blur_mm(face)
-    if blur > WIDEST_BLUR_MM:
-        raise PhotoError(
-            "blurred",
-            f"The photo smears every line over {2.355 * blur:.1f} mm, several times a groove's "
-            "width.",
-            "Tap on the plate to focus, come closer so that the target fills the picture, hold "
-            "still, and send the photo unshrunk.",
-        )
-
-
 def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
     """Lay the layout over the lines of all photos."""
     lines = [line.ends_mm for look in looks for line in look.marks.lines]
@@ -217,6 +225,9 @@ def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
     if placement is None or placement.score < LEAST_SHARE:
         placement = place_figure(layout.vertices_mm, ends)
     if placement is None or placement.score < LEAST_SHARE:
+        for look in looks:
+            refuse_blown_out(look.condition.glare)
+            refuse_noisy(look.condition.noise_share)
         raise PhotoError(
             "figure_not_found",
             "The lines on this plate do not make up the figure of the layout file.",
@@ -254,7 +265,21 @@ def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -
 def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> LineMark:
     """Measure a side's line between its corners, and say how far to trust what is seen of it."""
     line = measure_between(look.photo.grey, look.face, line, side_mm, look.lamp)
-    return through_coat(line) if look.coated else line
+    line = through_coat(line) if look.coated else line
+    line = blended(line, look.face, look.condition.smear)
+    return seen_past(line, look.metal, look.condition.glare, side_mm)
+
+
+def _defects(looks: tuple[Look, ...], fit: FigureFit) -> Defects:
+    """Say what is wrong with the photos; a side that one of them shows whole is not hidden."""
+    corners = fit.places_mm
+    sides = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
+    hidden = [
+        min(hidden_share(look.metal, look.condition.glare, side) for look in looks)
+        for side in sides
+    ]
+    conditions = [look.condition for look in looks]
+    return find_defects([look.face for look in looks], conditions, hidden, fit.layout.names)
 
 
 def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
@@ -268,4 +293,6 @@ def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
 
 def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:
     line = seek_line(look.photo.grey, look.face, look.metal, side_mm)
-    return None if line is None or is_echo(line, look.marks.lines) else line
+    if line is None or is_echo(line, look.marks.lines):
+        return None
+    return None if is_glare_edge(line, look.metal, look.condition.glare) else line
