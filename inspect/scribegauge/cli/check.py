@@ -28,6 +28,12 @@ if TYPE_CHECKING:
 @sheet_options
 @click.option("--camera", type=FILE, metavar="FILE", help="Camera profile from `camera`.")
 @click.option("--hints", type=FILE, metavar="FILE", help="Where marks are that were not seen.")
+@click.option(
+    "--trials",
+    type=click.IntRange(20_000, 1_000_000),
+    metavar="N",
+    help="Check U by N random trials of all that goes into it (Monte Carlo), 20000 to 1000000.",
+)
 @click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the reading; - prints.")
 @click.option("--overlay", type=FILE, metavar="FILE.png", help="Write the annotated picture.")
 @click.option("--report", type=FILE, metavar="FILE.html", help="Write a page to keep or send.")
@@ -87,6 +93,7 @@ def _request(
     camera: Path | None,
     thickness: float | None,
     thickness_error: float | None,
+    trials: int | None,
     **sheet: Any,
 ) -> "Request":
     """Put together what was told of plate and sheet."""
@@ -104,6 +111,7 @@ def _request(
         known.caliper_error_mm,
         _thickness_error_mm(thickness, thickness_error),
         known.today,
+        trials=trials,
     )
 
 

@@ -40,6 +40,8 @@ class Request:
         Until when the sheet grew old, for photos that do not say when they were taken.
     hints : tuple of Hints
         Where the person saw sides and pricks [px], for each photo; empty when nothing was said.
+    trials : int or None
+        How many random trials to check U by; None for none.
     """
 
     layout: Layout
@@ -51,3 +53,4 @@ class Request:
     thickness_error_mm: float = THICKNESS_ERROR_MM
     today: date = field(default_factory=_today)
     hints: tuple[Hints, ...] = ()
+    trials: int | None = None

@@ -3,6 +3,7 @@
 import statistics
 from collections.abc import Sequence
 
+from scribegauge.report.judgewords import grade_sentences, odds_sentence, trial_rows
 from scribegauge.report.reading import AngleReading, PrickReading, Reading, SideReading, Term
 from scribegauge.report.words import (
     DASH,
@@ -45,13 +46,18 @@ def table(reading: Reading) -> str:
         _pricks(reading.pricks),
         _reasons(reading),
         _limits(reading),
+        trial_rows(reading),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def _opening(reading: Reading) -> list[str]:
     title = one_line(reading.title, COLUMNS)
-    return ([title] if title else []) + paragraph(headline(reading), COLUMNS)
+    said = [headline(reading), odds_sentence(reading)]
+    rows = [row for sentence in said for row in paragraph(sentence, COLUMNS)]
+    grades = grade_sentences(reading.grade) if reading.grade is not None else []
+    rows += [row for sentence in grades for row in paragraph(sentence, COLUMNS, "  ")]
+    return ([title] if title else []) + rows
 
 
 def _sides(reading: Reading) -> list[str]:
