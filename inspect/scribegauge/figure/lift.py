@@ -31,6 +31,9 @@ class Lift:
     fits, optics : ndarray, shape (2n, 2n), float64
         Covariance of the joined lines' middles [mm] and turns [mm at an end] from what each photo's
         lines were uncertain by.
+    loose : ndarray, shape (3,), float64
+        What was left open of the face's height and slopes beyond what was given, where the photos
+        contradict that.
     """
 
     lines_mm: Array
@@ -39,6 +42,7 @@ class Lift:
     follows: Array
     fits: Array
     optics: Array
+    loose: Array
 
     def follow(self, anchors_mm: Array) -> Array:
         """Return joined lines (..., n, 2, 2) for other anchors (P, ..., n, 2, 2)."""

@@ -15,6 +15,11 @@ U_UNKNOWN_THICKNESS_MM = 0.45
 # Swarf or a burr under one edge: up to 0.05 mm (common practice, no source), either way; as a
 # rectangular distribution over the plate's width.
 U_SEATING_MM = 0.05 / np.sqrt(3)
+# Steps of view and plane for differences: small against curvature, large against rounding.
+VIEW_STEPS = np.array(
+    [1.0, 1e-4, 0.5, 0.5, 1e-4, 1e-4, 1e-5, 1e-5, 1e-4, *[1e-5] * 3, *[1e-3] * 3, 1e-5, 1e-5]
+)
+PLANE_STEPS = np.array([1e-2, 1e-4, 1e-4])
 
 
 @dataclass(frozen=True, slots=True)

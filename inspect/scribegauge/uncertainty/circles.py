@@ -11,9 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.marks.record import ArcMark
-from scribegauge.plate.face import Face
-from scribegauge.uncertainty.budget import U_SEATING_MM
-from scribegauge.uncertainty.figuremodel import PLANE_SIZE, PLANE_STEPS, VIEW_SIZE, VIEW_STEPS
+from scribegauge.plate.face import PLANE_STEPS, U_SEATING_MM, VIEW_STEPS, Face
+from scribegauge.uncertainty.figuremodel import PLANE_SIZE, VIEW_SIZE
 from scribegauge.uncertainty.propagation import (
     COVERAGE_FACTOR,
     Budget,

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from scribegauge.figure.fit import FigureFit, angles_of, area_sign, sides_of
 from scribegauge.figure.lines import moved
-from scribegauge.plate.face import Face
+from scribegauge.plate.face import PLANE_STEPS, VIEW_STEPS, Face
 from scribetarget.view import VIEW_NAMES
 
 Matrix = NDArray[np.float64]
@@ -22,12 +22,7 @@ VIEW_SIZE = len(VIEW_NAMES)
 PLANE_SIZE = 3
 # Offset and turn.
 LINE_SIZE = 2
-# Steps for differences: small against curvature, large against rounding.
-VIEW_STEPS = np.array(
-    [1.0, 1e-4, 0.5, 0.5, 1e-4, 1e-4, 1e-5, 1e-5, 1e-4, *[1e-5] * 3, *[1e-3] * 3, 1e-5, 1e-5]
-)
-HEIGHT_STEP_MM, TILT_STEP = 1e-2, 1e-4
-PLANE_STEPS = np.array([HEIGHT_STEP_MM, TILT_STEP, TILT_STEP])
+# Steps for differences, as those of view and plane.
 LINE_STEPS = np.array([1e-3, 1e-5])
 
 

@@ -10,10 +10,12 @@ from uncertainties import ufloat, umath
 from scribegauge.figure.assign import Placement
 from scribegauge.figure.fit import angles_of, area_sign, fit_figure, sides_of
 from scribegauge.figure.layout import Layout, Tolerance
+from scribegauge.figure.lineerrors import OTHER_LOOK, SAME_LOOK
 from scribegauge.figure.merge import merge_lines
 from scribegauge.marks.record import LineMark
+from scribegauge.plate.face import U_SEATING_MM
 from scribegauge.simulate.pinhole import project_px
-from scribegauge.uncertainty.budget import OTHER_LOOK, SAME_LOOK, U_SEATING_MM, make_budget
+from scribegauge.uncertainty.budget import make_budget
 from scribegauge.uncertainty.propagation import COVERAGE_FACTOR
 from scribetarget.lens import plane_from_photo
 
