@@ -18,6 +18,10 @@ from scribetarget.errors import TargetError
 COMMANDS = {
     "camera": ("scribegauge.cli.camera", "Calibrate a camera from photos of the target alone."),
     "check": ("scribegauge.cli.check", "Measure one plate from one or more photos of it."),
+    "construction": (
+        "scribegauge.cli.construction",
+        "List, print and check constructions with straightedge and dividers.",
+    ),
     "demo": ("scribegauge.cli.demo", "Do the whole job once, on a bundled photo."),
     "schema": ("scribegauge.cli.schema", "Print what a reading file holds, for scripts."),
     "sheet": (

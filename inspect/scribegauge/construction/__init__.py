@@ -1,0 +1,1 @@
+"""Constructions with straightedge and dividers: as data, run, and replayed from scribed marks."""
