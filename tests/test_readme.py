@@ -124,8 +124,14 @@ def test_every_option_of_check_is_explained() -> None:
 
 
 def test_the_layout_file_can_be_read() -> None:
-    (text,) = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    text, grade = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
     assert read_layout(text, "bracket.toml").names == ("A", "B", "C", "D")
+    graded = read_layout(f"{text}\n{grade}", "bracket.toml").grade
+    assert graded is not None
+    assert graded.names == ("A", "B", "C")
+    (judged,) = re.findall(r"`(tolerance = \{ iso2768 = .*?\})`", README)
+    by_class = re.sub("^tolerance = .*$", judged, text, flags=re.MULTILINE)
+    assert read_layout(by_class, "bracket.toml").tolerance.iso2768 == "m"
 
 
 def test_its_picture_is_there_and_small() -> None:

@@ -14,6 +14,7 @@ _CAUSES = {
     "lens": "how the lens bends the picture",
     "focal": "the focal length of the camera",
     "bars": "the length of the check bars on the sheet",
+    "caliper": "the error of the caliper that they were measured with",
     "climate": "paper and metal growing with damp and warmth",
     "corners": "how well the target's corners were seen",
     "thickness": "the thickness of the plate",
@@ -29,6 +30,8 @@ _CURES = {
     "profile.",
     "bars": "Measure both check bars again with a caliper and give every pair with its own --bars; "
     "the readings are averaged.",
+    "caliper": "Measure the check bars with a better caliper, and say with --caliper-error how far off "
+    "it may be; more readings with the same one do not help.",
     "climate": "Measure the check bars in the room where the photo is taken, just before it.",
     "corners": "Let the ring of squares nearly fill the picture, sharp and evenly lit.",
     "thickness": "Measure the plate's thickness with a micrometer, in several places, and give the "

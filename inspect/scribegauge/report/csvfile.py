@@ -45,7 +45,8 @@ def sides_csv(readings: Iterable[Reading]) -> bytes:
         [
             *_plate(reading),
             *(side.start, side.end, side.intended_mm, side.measured_mm, side.deviation_mm),
-            *(side.U_mm, reading.tolerance_side_mm, side.verdict, _codes(side.reasons)),
+            *(side.U_mm, _limit(side.tolerance_mm, reading.tolerance_side_mm)),
+            *(side.verdict, _codes(side.reasons)),
         ]
         for reading in readings
         for side in reading.sides
@@ -59,7 +60,8 @@ def angles_csv(readings: Iterable[Reading]) -> bytes:
         [
             *_plate(reading),
             *(angle.at, angle.intended_deg, angle.measured_deg, angle.deviation_deg, angle.U_deg),
-            *(reading.tolerance_angle_deg, angle.verdict, _codes(angle.reasons)),
+            _limit(angle.tolerance_deg, reading.tolerance_angle_deg),
+            *(angle.verdict, _codes(angle.reasons)),
         ]
         for reading in readings
         for angle in reading.angles
@@ -85,6 +87,11 @@ def _plate(reading: Reading) -> list[Cell]:
     first = reading.photos[0] if reading.photos else None
     name, sha256 = (first.name, first.sha256) if first else ("", "")
     return [name, sha256, reading.title, reading.status]
+
+
+def _limit(own: float | None, common: float | None) -> float | None:
+    """Return what a row was judged by; older readings say it once for all."""
+    return common if own is None else own
 
 
 def _codes(reasons: Sequence[Reason]) -> str:

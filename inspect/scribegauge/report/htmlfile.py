@@ -59,8 +59,14 @@ class Page:
     @property
     def judged(self) -> bool:
         """Whether there was a tolerance to judge by."""
-        limits = (self.reading.tolerance_side_mm, self.reading.tolerance_angle_deg)
+        reading = self.reading
+        limits = (reading.tolerance_side_mm, reading.tolerance_angle_deg, reading.tolerance_class)
         return any(limit is not None for limit in limits)
+
+    @property
+    def banded(self) -> bool:
+        """Whether a plot shows the tolerance: one that all its sides or angles have in common."""
+        return any(plot.band is not None for plot in self.plots)
 
     @property
     def any_outside(self) -> bool:

@@ -28,6 +28,7 @@ from scribegauge.report.table import typical_side
 from scribegauge.report.words import (
     MINUS,
     TIMES,
+    class_name,
     decimals_for,
     headline,
     one_line,
@@ -143,6 +144,8 @@ def facts_of(reading: Reading, left_out: tuple[str, ...]) -> list[str]:
         parts.append(f"± is U (k = 2), typically {typical.U_mm:.{decimals_for(typical.U_mm)}f} mm")
     if reading.tolerance_side_mm is not None:
         parts.append(f"allowed ±{reading.tolerance_side_mm:g} mm")
+    elif reading.tolerance_class is not None:
+        parts.append(f"allowed by {class_name(reading)}")
     if any(side.verdict == "undecided" for side in reading.sides):
         parts.append("undecided: this photo cannot tell")
     parts.append(f"Photo of {_date(reading.photos[0].taken)}")

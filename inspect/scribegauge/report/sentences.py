@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from scribegauge.report.judgewords import grade_sentences, odds_sentence
 from scribegauge.report.reading import AngleReading, Reading, SideReading
 from scribegauge.report.words import (
     KEEP,
+    allowed,
     angle_word,
     decimals_for,
     side_name,
@@ -64,11 +66,14 @@ def verdict_of(reading: Reading) -> Verdict:
         texts = [reason.text for reason in reading.reasons] or ["no reason given."]
         return Verdict(f"This photo cannot be judged. {texts[0]}", tuple(texts[1:]))
     kinds = [kind for kind in (_sides(reading), _angles(reading)) if kind.judged]
+    grade = grade_sentences(reading.grade) if reading.grade is not None else []
     if not kinds:
-        return Verdict(_measured(reading), (*_largest(reading), *_missing(reading)))
+        return Verdict(_measured(reading), (*grade, *_largest(reading), *_missing(reading)))
     first = " ".join(_within(kind) for kind in kinds)
     outside = [sentence for kind in kinds for sentence in _outside(kind)]
-    return Verdict(first, (*outside, *_undecided(kinds), *_missing(reading)))
+    odds = odds_sentence(reading)
+    more = (*grade, *outside, *_undecided(kinds), *([odds] if odds else []), *_missing(reading))
+    return Verdict(first, more)
 
 
 def side_sentence(side: SideReading) -> str:
@@ -97,8 +102,8 @@ def _sides(reading: Reading) -> _Judged:
         (side_name(s), side_word(reading, s), abs(s.deviation_mm or 0.0), side_sentence(s))
         for s in reading.sides
     ]
-    limit = reading.tolerance_side_mm
-    return _Judged("side", "tolerance" if limit is None else f"{limit:g}{KEEP}mm", tuple(rows))
+    limit = allowed(reading, reading.tolerance_side_mm, f"{KEEP}mm")
+    return _Judged("side", limit, tuple(rows))
 
 
 def _angles(reading: Reading) -> _Judged:
@@ -106,8 +111,8 @@ def _angles(reading: Reading) -> _Judged:
         (a.at, angle_word(a), abs(a.deviation_deg or 0.0), angle_sentence(a))
         for a in reading.angles
     ]
-    limit = reading.tolerance_angle_deg
-    return _Judged("angle", "tolerance" if limit is None else f"{limit:g}°", tuple(rows))
+    limit = allowed(reading, reading.tolerance_angle_deg, "°")
+    return _Judged("angle", limit, tuple(rows))
 
 
 def _number(count: int) -> str:

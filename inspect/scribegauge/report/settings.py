@@ -4,7 +4,7 @@ import re
 
 from scribegauge.report.reading import PhotoReading, Reading
 from scribegauge.report.sheetwords import bars_text
-from scribegauge.report.words import KEEP, TIMES
+from scribegauge.report.words import KEEP, TIMES, class_name
 
 _SHA_SHOWN = 12
 _TAKEN = re.compile(r"(\d{4})[:-](\d\d)[:-](\d\d)[ T](\d\d:\d\d)")
@@ -80,4 +80,6 @@ def _tolerance(reading: Reading) -> str:
         parts.append(f"sides ±{reading.tolerance_side_mm:g} mm")
     if reading.tolerance_angle_deg is not None:
         parts.append(f"angles ±{reading.tolerance_angle_deg:g}°")
+    if reading.tolerance_class is not None:
+        parts.append(class_name(reading))
     return ", ".join(parts) or "none given"

@@ -30,6 +30,7 @@ _PLAIN_TERMS = {
     "lens": "the lens (a camera profile makes it smaller)",
     "focal": "the focal length (tilt the phone by 10 to 20 degrees)",
     "bars": "the check bars of the sheet (measure them with a caliper)",
+    "caliper": "the error of the caliper that the check bars were measured with",
     "climate": "paper and metal growing with damp and warmth",
     "corners": "how well the target's corners were seen",
     "sheet": "the sheet not lying flat (tape its edges down)",
@@ -165,14 +166,22 @@ def _judged(reading: Reading) -> str:
     sides = [(side_name(s), side_word(reading, s)) for s in reading.sides]
     angles = [(a.at, angle_word(a)) for a in reading.angles]
     parts = [
-        _kind(sides, "side", _allowed(reading.tolerance_side_mm, " mm")),
-        _kind(angles, "angle", _allowed(reading.tolerance_angle_deg, "°")),
+        _kind(sides, "side", allowed(reading, reading.tolerance_side_mm, " mm")),
+        _kind(angles, "angle", allowed(reading, reading.tolerance_angle_deg, "°")),
     ]
     return " ".join(part for part in parts if part)
 
 
-def _allowed(tolerance: float | None, unit: str) -> str:
-    return "tolerance" if tolerance is None else f"{tolerance:g}{unit}"
+def allowed(reading: Reading, tolerance: float | None, unit: str) -> str:
+    """Say what was allowed: the number that all have in common, else the class of the standard."""
+    if tolerance is not None:
+        return f"{tolerance:g}{unit}"
+    return class_name(reading) or "tolerance"
+
+
+def class_name(reading: Reading) -> str:
+    """Name the class of general tolerances as drawings do, ``ISO 2768-m``; empty without one."""
+    return f"ISO{KEEP}2768-{reading.tolerance_class}" if reading.tolerance_class else ""
 
 
 def _kind(rows: list[tuple[str, str]], noun: str, allowed: str) -> str:
