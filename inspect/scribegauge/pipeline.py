@@ -30,8 +30,8 @@ from scribegauge.marks.glare import (
     find_glare,
     hidden_share,
     is_glare_edge,
+    look_past_glare,
     seen_past,
-    without_glare_edges,
 )
 from scribegauge.marks.hinted import seek_hinted
 from scribegauge.marks.lamp import Lamp, find_lamp
@@ -183,7 +183,7 @@ def _look(photo: Photo, request: Request) -> Look:
     refuse_smeared(face, smear)
     metal = look_at_metal(photo.grey, face)
     glare = find_glare(photo.grey, face, metal)
-    metal = without_glare_edges(metal, glare)
+    metal = look_past_glare(photo.grey, face, metal, glare)
     # Arcs first: cut out of the metal they do not offer hundreds of short straight pieces.
     arcs = find_arcs(photo.grey, face, metal, ())
     lines = find_lines(photo.grey, face, without_arcs(metal, arcs))

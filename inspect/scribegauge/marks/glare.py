@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.marks.metal import SAMPLES_PER_MM, Metal
+from scribegauge.marks.metal import SAMPLES_PER_MM, Metal, in_noise_units
 from scribegauge.marks.record import LineMark
 from scribegauge.plate.face import Face
 from scribegauge.plate.resample import resample
@@ -31,6 +31,9 @@ MOST_ALONG_EDGE = 0.5
 # The direction of a side that is seen to less than this is not known by it; U stops growing.
 LEAST_SEEN = 0.2
 SAMPLES = 400
+# What is nearer to the slope than this has a share in it.
+CLEAR_MM = 0.2
+SEED = 5
 
 Mask = NDArray[np.bool_]
 
@@ -43,6 +46,8 @@ class Glare:
     ----------
     wide : ndarray, shape (H, W), bool
         Inside glare; dark grooves that show in it are inside too.
+    slope : ndarray, shape (H, W), bool
+        Where brightness falls off from it.
     border : ndarray, shape (H, W), bool
         Within 0.7 mm of its edge, and of the slope of brightness outside it.
     hidden : ndarray, shape (H, W), bool
@@ -52,6 +57,7 @@ class Glare:
     """
 
     wide: Mask
+    slope: Mask
     border: Mask
     hidden: Mask
     share: float
@@ -76,14 +82,35 @@ def find_glare(grey: NDArray[np.uint8], face: Face, metal: Metal) -> Glare:
     hidden = (cv2.erode(clipped, np.ones((3, 3), np.uint8)) > 0) & (wide > 0)
     on_face = metal.mask > 0
     share = float((wide > 0)[on_face].mean()) if on_face.any() else 0.0
-    return Glare(np.asarray(wide > 0), np.asarray(border), np.asarray(hidden), share)
+    slope = (halo > 0) & (wide == 0)
+    return Glare(np.asarray(wide > 0), slope, np.asarray(border), np.asarray(hidden), share)
 
 
-def without_glare_edges(metal: Metal, glare: Glare) -> Metal:
-    """Return the face with the edges of glare levelled, as if there were bare even metal."""
+def look_past_glare(grey: NDArray[np.uint8], face: Face, metal: Metal, glare: Glare) -> Metal:
+    """Return the face with glare and its edges levelled, as if there were bare even metal.
+
+    What lies outside and inside of it is judged apart, each against its own brightness and texture.
+    Even metal is noise of unit spread: were it zero, the rest would stand out as rare.
+
+    Parameters
+    ----------
+    grey : ndarray, shape (H, W), uint8
+    face : Face
+    metal : Metal
+        As it looks with the glare.
+    glare : Glare
+    """
     if not glare.wide.any():
         return metal
-    return replace(metal, deviation=np.where(glare.border, 0.0, metal.deviation).astype(np.float32))
+    picture = resample(grey, face, metal.grid)
+    near = cv2.dilate(np.asarray(glare.wide | glare.slope, np.uint8), _disc(2 * CLEAR_MM)) > 0
+    parts = (~near, glare.wide & ~glare.border)
+    levelled = np.random.default_rng(SEED).normal(0.0, 1.0, near.shape) * metal.mask
+    for part in parts:
+        deviation = in_noise_units(picture, np.asarray(part * metal.mask, np.float32))
+        shown = part & ~glare.border & ~glare.hidden
+        levelled[shown] = deviation[shown]
+    return replace(metal, deviation=levelled.astype(np.float32))
 
 
 def is_glare_edge(line: LineMark, metal: Metal, glare: Glare) -> bool:

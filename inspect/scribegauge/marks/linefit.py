@@ -75,6 +75,8 @@ def _lengthened(
         if fit is None:
             break
         first, last = find_ends(strip, fit)
+        if last <= first:  # a strip that is all one grey level
+            return None
         if last_round:
             fit = _fitted(strip, first, last, again=True)
             return None if fit is None else (strip, fit, first, last)

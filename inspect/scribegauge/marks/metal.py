@@ -62,21 +62,42 @@ def look_at_metal(grey: NDArray[np.uint8], face: Face) -> Metal:
     reach = round(EDGE_MARGIN_MM / step)
     mask = cv2.erode(np.pad(mask, 1), np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))[1:-1, 1:-1]
     inside = mask.astype(np.float32)
-    shade = _mean_around(picture, inside, SHADING_MM / step)
-    typical = float(np.median(np.abs(picture - shade)[mask > 0])) if mask.any() else 1.0
+    return Metal(in_noise_units(picture, inside), inside, grid)
+
+
+def in_noise_units(
+    picture: NDArray[np.float32], inside: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    """Take shading and contrast out of a part of the face, as if there were nothing else.
+
+    Parameters
+    ----------
+    picture : ndarray, shape (H, W), float32
+        Grey levels, 12 samples per millimetre.
+    inside : ndarray, shape (H, W), float32
+        1 on the part.
+
+    Returns
+    -------
+    ndarray, shape (H, W), float32
+        Brightness minus that of the metal around, over its local spread; 0 outside.
+    """
+    shade = _mean_around(picture, inside, SHADING_MM * SAMPLES_PER_MM)
+    known = inside > 0
+    typical = float(np.median(np.abs(picture - shade)[known])) if known.any() else 1.0
     limit = 4 * max(typical, 0.3)
     # A bright line lifts the mean around it and would leave dark bands at its sides: the mean is
     # taken again with what stands out cut down.
     for _ in range(2):
         flat = np.clip(picture, shade - limit, shade + limit)
-        shade = _mean_around(flat, inside, SHADING_MM / step)
+        shade = _mean_around(flat, inside, SHADING_MM * SAMPLES_PER_MM)
     deviation = (picture - shade) * inside
     # The mean of clipped absolute values is a spread that a few grooves cannot raise; 1.2533 makes
     # it the standard deviation of Gaussian noise.
     limited = np.minimum(np.abs(deviation), limit)
-    spread = 1.2533 * _mean_around(limited, inside, NOISE_REGION_MM / step)
+    spread = 1.2533 * _mean_around(limited, inside, NOISE_REGION_MM * SAMPLES_PER_MM)
     scaled = np.clip(deviation / np.maximum(spread, 0.4), -LIMIT, LIMIT)
-    return Metal(scaled * inside, inside, grid)
+    return np.asarray(scaled * inside, np.float32)
 
 
 def _mean_around(
