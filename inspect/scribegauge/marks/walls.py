@@ -20,7 +20,7 @@ from scribegauge.marks.strip import GROOVE_REACH_MM, Strip
 WALL_OFF_MIDDLE = 0.42
 # What is left after that, by the share of what is seen that is bright: the same lines and 44 dark
 # ones, RMS in widths.
-U_BOTH_DARK, U_MIXED, U_ONE_LIT = 0.17, 0.28, 0.2
+U_BOTH_DARK, U_MIXED, U_ONE_LIT = 0.17, 0.25, 0.2
 ALL_DARK, MOSTLY_BRIGHT = 0.025, 0.75
 # A line whose look changes along it, at its middle and at its ends.
 U_CHANGING, U_CHANGING_TURN = 0.42, 0.25
@@ -29,6 +29,9 @@ CHANGE = 0.35
 # the weaker believed to be a wall when it has this share of the stronger.
 CLEAR_NOISE, CLEAR_WALL = 2.0, 0.15
 WALLS_WITHIN_MM = 0.15
+# From this bright share on a mostly dark line shows the wall in the shade only; its middle is still
+# drawn to the groove's by what the other wall darkens.
+CLEARLY_LIT, SHADED_LEAN = 0.075, 0.6
 PART_MM, FEWEST_PARTS, MOST_PARTS = 5.0, 3, 5
 
 
@@ -94,7 +97,8 @@ def lean(bright_share: float) -> float:
     """Return how far what is seen leans from the groove's middle towards the lit wall.
 
     In parts of the distance of a wall: 1 where only the lit wall is seen, 0 where both are seen
-    alike, and 0 again where nothing is bright, for then both walls are dark.
+    alike, negative where more is seen of the wall in the shade, and 0 again where nothing at all is
+    bright: then both walls are dark.
 
     Parameters
     ----------
@@ -102,7 +106,8 @@ def lean(bright_share: float) -> float:
         Of what is seen, 0 to 1.
     """
     tilt = 2 * bright_share - 1
-    return tilt if tilt > 0 else tilt * (1 + tilt)
+    shaded = SHADED_LEAN * min(1.0, bright_share / CLEARLY_LIT)
+    return max(tilt, -shaded)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +134,7 @@ def _brightness(
     along = strip.u_mm
     whole = _shown(straight[:, (along >= edges[0]) & (along <= edges[-1])], strip.v_mm)
     parts = [
-        _shown(straight[:, (along >= a) & (along <= b)], strip.v_mm)
-        for a, b in pairwise(edges)
+        _shown(straight[:, (along >= a) & (along <= b)], strip.v_mm) for a, b in pairwise(edges)
     ]
     shares = np.array([part.share for part in parts])
     strengths = np.array([part.stronger + part.weaker for part in parts])
