@@ -93,12 +93,15 @@ class Replay:
     steps : tuple of OwnError
         In the plan's order.
     seen : Seen
+    covariance : ndarray, shape (K, K)
+        Of the own errors of all steps together, one after the other.
     """
 
     plan: Plan
     frame: Frame
     steps: tuple[OwnError, ...]
     seen: Seen
+    covariance: Matrix
 
     @property
     def first_named(self) -> OwnError | None:
@@ -108,6 +111,15 @@ class Replay:
     def of(self, mark: str) -> OwnError:
         """Return the step that made a mark."""
         return next(step for step in self.steps if step.mark == mark)
+
+    def part(self, mark: str) -> slice:
+        """Return where a mark's own error stands in the covariance of all."""
+        start = 0
+        for step in self.steps:
+            if step.mark == mark:
+                return slice(start, start + len(step.own))
+            start += len(step.own)
+        raise KeyError(mark)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,22 +150,24 @@ def replay(plan: Plan, seen: Seen, frame: Frame) -> Replay:
     now = _once(plan, seen.places, {}, frame)
     exact = run_exactly(plan, now.frame)
     shown = set(seen.places) | {m for m, by in shown_mm(plan, seen.places).items() if by}
-    covariances = _covariances(plan, seen, frame, shown)
-    rows = []
+    every = _covariances(plan, seen, frame, shown)
+    rows, start = [], 0
     for step in plan.steps:
-        own, covariance = now.slips[step.mark], covariances[step.mark]
+        own = now.slips[step.mark]
+        part = slice(start, start + len(own))
+        start, covariance = part.stop, every[part, part]
         visible = step.mark in shown
         deviations, dof = _length(np.array(own), covariance) if visible else (0.0, 0)
         inherited = slip_of(now.predicted[step.mark], exact[step.mark])
         rows.append((step.mark, visible, own, covariance, dof, deviations, inherited))
     tested = [row for row in rows if row[4] > 0]
     bars = dict(
-        zip((row[0] for row in tested), bars_to_pass([row[4] for row in tested]), strict=True)
+        zip((row[0] for row in tested), bars_to_pass(tuple(row[4] for row in tested)), strict=True)
     )
     steps = tuple(
         OwnError(*row[:6], bar=bars.get(row[0], float("inf")), inherited=row[6]) for row in rows
     )
-    return Replay(plan, now.frame, steps, seen)
+    return Replay(plan, now.frame, steps, seen, every)
 
 
 def _once(
@@ -196,18 +210,18 @@ def _anchored(anchors: tuple[GivenPoint, ...], places: Mapping[str, Value], fram
     return Frame(turn, start - turn * anchors[0].at_mm)
 
 
-def _covariances(plan: Plan, seen: Seen, frame: Frame, shown: set[str]) -> dict[str, Matrix]:
-    """Return the covariance of every step's own error, first order, by differences.
+def _covariances(plan: Plan, seen: Seen, frame: Frame, shown: set[str]) -> Matrix:
+    """Return the covariance of all own errors together, first order, by differences.
 
     Of a mark that is not seen it is the covariance of its place: that of its parents and the hand.
     """
     now = _once(plan, seen.places, {}, frame)
     base = _stacked(plan, now, now, shown)
     columns = []
-    for change in np.eye(len(seen.covariance)) * STEP_MM:
-        slips = seen.slips(change)
-        places = {mark: slipped(place, slips[mark]) for mark, place in seen.places.items()}
-        columns.append(_stacked(plan, _once(plan, places, {}, frame), now, shown) - base)
+    for mark, place in seen.places.items():
+        for change in np.eye(size_of(place)) * STEP_MM:
+            places = {**seen.places, mark: slipped(place, tuple(change.tolist()))}
+            columns.append(_stacked(plan, _once(plan, places, {}, frame), now, shown) - base)
     for step in plan.steps:
         size = 0 if step.mark in shown else len(now.slips[step.mark])
         for change in np.eye(size) * STEP_MM:
@@ -216,12 +230,7 @@ def _covariances(plan: Plan, seen: Seen, frame: Frame, shown: set[str]) -> dict[
     jacobian, m = np.array(columns).T / STEP_MM, len(seen.covariance)
     every = jacobian[:, :m] @ seen.covariance @ jacobian[:, :m].T
     every += HAND_MM**2 * jacobian[:, m:] @ jacobian[:, m:].T
-    found, start = {}, 0
-    for step in plan.steps:
-        stop = start + len(now.slips[step.mark])
-        found[step.mark] = every[start:stop, start:stop]
-        start = stop
-    return found
+    return np.asarray(every)
 
 
 def _stacked(plan: Plan, once: _Pass, base: _Pass, shown: set[str]) -> Matrix:

@@ -6,7 +6,7 @@ is divided among them (weighted Bonferroni) such that an error of twice its U is
 whatever the mark is; equal division would leave openings, which have one, named too seldom.
 """
 
-from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 from scipy.optimize import brentq
@@ -18,6 +18,7 @@ FALSE_NAMES = 0.05
 COVERAGE = 0.9545
 
 
+@cache
 def radius_of(dof: int) -> float:
     """Return how many standard deviations U reaches in `dof` dimensions: 2.00, 2.49, 2.83.
 
@@ -26,12 +27,13 @@ def radius_of(dof: int) -> float:
     return float(np.sqrt(chi2.ppf(COVERAGE, dof))) if dof else 0.0
 
 
-def bars_to_pass(dofs: Sequence[int]) -> tuple[float, ...]:
+@cache
+def bars_to_pass(dofs: tuple[int, ...]) -> tuple[float, ...]:
     """Return by how many standard deviations each tested step must be off to be named.
 
     Parameters
     ----------
-    dofs : sequence of int
+    dofs : tuple of int
         Of each step; at least 1.
 
     Returns
