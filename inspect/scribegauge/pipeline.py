@@ -222,8 +222,9 @@ def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
     lines += [line.ends_mm for look in looks for line in look.hinted.values() if line is not None]
     ends = np.array(lines).reshape(-1, 2, 2)
     placement = place_by_hints(layout.vertices_mm, ends, tuple(look.hints_mm for look in looks))
-    if placement is None or placement.score < LEAST_SHARE:
-        placement = place_figure(layout.vertices_mm, ends)
+    if placement is not None:
+        return placement
+    placement = place_figure(layout.vertices_mm, ends)
     if placement is None or placement.score < LEAST_SHARE:
         for look in looks:
             refuse_blown_out(look.condition.glare)

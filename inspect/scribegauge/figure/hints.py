@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from scribegauge.figure.assign import Placement, settle
 
-FEWEST_PLACES = 2
+FEWEST_PLACES, FEWEST_SIDES = 2, 2
 
 Points = NDArray[np.float64]
 #: Takes points (N, 2) to points (N, 2).
@@ -66,7 +66,7 @@ def place_by_hints(
     Returns
     -------
     Placement or None
-        None when fewer than two vertices were pointed at.
+        None when fewer than two vertices were pointed at, or fewer than two sides lie there.
     """
     places: dict[int, list[Points]] = {}
     for hints in hints_mm:
@@ -81,4 +81,6 @@ def place_by_hints(
     rotation = float(np.arctan2(cross, float((a * b).sum())))
     c, s = np.cos(rotation), np.sin(rotation)
     shift = there.mean(axis=0) - np.array([[c, -s], [s, c]]) @ here.mean(axis=0)
-    return settle(vertices_mm, lines_mm, rotation, shift)
+    placement = settle(vertices_mm, lines_mm, rotation, shift)
+    sides = placement.match(vertices_mm, lines_mm)
+    return placement if sum(k is not None for k in sides) >= FEWEST_SIDES else None

@@ -127,6 +127,12 @@ def _line(text: str, key: str) -> int | None:
     return json_line_of(text, key) if text.lstrip().startswith("{") else line_of(text, key)
 
 
+def _line_of_photo(text: str, photo: str) -> int | None:
+    """Find where a photo's first table begins."""
+    header = re.search(rf"^\s*\[{re.escape(photo)}[.\]]", text, re.MULTILINE)
+    return _line(text, photo) if header is None else text.count("\n", 0, header.end()) + 1
+
+
 def _faults(
     values: dict[str, Any], text: str, names: tuple[str, ...], photos: int
 ) -> Iterator[Fault]:
@@ -134,7 +140,7 @@ def _faults(
         if key == "hints":
             continue
         number = _PHOTO.fullmatch(key)
-        line = _line(text, key)
+        line = _line_of_photo(text, key)
         if not number:
             yield Fault(key, "is not known", f"Known are photo1, photo2, …: {EXAMPLE}.", line)
         elif int(number[1]) > photos:
