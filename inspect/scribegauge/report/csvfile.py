@@ -15,16 +15,16 @@ _DECIMALS = 5
 # A tab or line end may hide one of the others from a reader that trims.
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
-_PLATE = ("photo", "sha256", "title", "status")
+PLATE_COLUMNS = ("photo", "sha256", "title", "status")
 SIDE_COLUMNS = (
-    *(*_PLATE, "from", "to", "intended_mm", "measured_mm", "deviation_mm", "U_mm"),
+    *(*PLATE_COLUMNS, "from", "to", "intended_mm", "measured_mm", "deviation_mm", "U_mm"),
     *("tolerance_mm", "verdict", "reasons"),
 )
 ANGLE_COLUMNS = (
-    *(*_PLATE, "at", "intended_deg", "measured_deg", "deviation_deg", "U_deg"),
+    *(*PLATE_COLUMNS, "at", "intended_deg", "measured_deg", "deviation_deg", "U_deg"),
     *("tolerance_deg", "verdict", "reasons"),
 )
-PRICK_COLUMNS = (*_PLATE, "at", "x_mm", "y_mm", "U_mm", "off_corner_mm", "diameter_mm")
+PRICK_COLUMNS = (*PLATE_COLUMNS, "at", "x_mm", "y_mm", "U_mm", "off_corner_mm", "diameter_mm")
 
 Cell = str | float | None
 
@@ -43,7 +43,7 @@ def sides_csv(readings: Iterable[Reading]) -> bytes:
     """
     rows = [
         [
-            *_plate(reading),
+            *plate_cells(reading),
             *(side.start, side.end, side.intended_mm, side.measured_mm, side.deviation_mm),
             *(side.U_mm, _limit(side.tolerance_mm, reading.tolerance_side_mm)),
             *(side.verdict, _codes(side.reasons)),
@@ -51,14 +51,14 @@ def sides_csv(readings: Iterable[Reading]) -> bytes:
         for reading in readings
         for side in reading.sides
     ]
-    return _csv(SIDE_COLUMNS, rows)
+    return to_csv(SIDE_COLUMNS, rows)
 
 
 def angles_csv(readings: Iterable[Reading]) -> bytes:
     """Write the angles of one or several readings, as `sides_csv` does."""
     rows = [
         [
-            *_plate(reading),
+            *plate_cells(reading),
             *(angle.at, angle.intended_deg, angle.measured_deg, angle.deviation_deg, angle.U_deg),
             _limit(angle.tolerance_deg, reading.tolerance_angle_deg),
             *(angle.verdict, _codes(angle.reasons)),
@@ -66,24 +66,25 @@ def angles_csv(readings: Iterable[Reading]) -> bytes:
         for reading in readings
         for angle in reading.angles
     ]
-    return _csv(ANGLE_COLUMNS, rows)
+    return to_csv(ANGLE_COLUMNS, rows)
 
 
 def pricks_csv(readings: Iterable[Reading]) -> bytes:
     """Write the pricks of one or several readings, as `sides_csv` does."""
     rows = [
         [
-            *_plate(reading),
+            *plate_cells(reading),
             *(prick.at, prick.x_mm, prick.y_mm, prick.U_mm),
             *(prick.off_corner_mm, prick.diameter_mm),
         ]
         for reading in readings
         for prick in reading.pricks
     ]
-    return _csv(PRICK_COLUMNS, rows)
+    return to_csv(PRICK_COLUMNS, rows)
 
 
-def _plate(reading: Reading) -> list[Cell]:
+def plate_cells(reading: Reading) -> list[Cell]:
+    """Return what every row begins with: which photo, which plate, how it was judged."""
     first = reading.photos[0] if reading.photos else None
     name, sha256 = (first.name, first.sha256) if first else ("", "")
     return [name, sha256, reading.title, reading.status]
@@ -98,7 +99,8 @@ def _codes(reasons: Sequence[Reason]) -> str:
     return " ".join(reason.code for reason in reasons)
 
 
-def _csv(columns: Sequence[str], rows: Sequence[Sequence[Cell]]) -> bytes:
+def to_csv(columns: Sequence[str], rows: Sequence[Sequence[Cell]]) -> bytes:
+    """Write a table with its headers; every text is safe for a spreadsheet."""
     stream = io.StringIO(newline="")
     writer = csv.writer(stream)  # its own defaults are those of RFC 4180
     writer.writerow(columns)

@@ -19,6 +19,15 @@ from scribegauge.report.cells import (
 )
 from scribegauge.report.closeups import SHOWN_MM, SPAN, SPAN_MM, CloseUp, close_ups
 from scribegauge.report.jpeg import data_uri, jpeg_within
+from scribegauge.report.markcells import (
+    ArcCells,
+    MeetingCells,
+    QualityCells,
+    arc_cells,
+    meeting_cells,
+    quality_cells,
+    work_notes,
+)
 from scribegauge.report.overlay import figure_picture
 from scribegauge.report.plot import LEFT, RIGHT, ROW, WIDTH, Plot, angle_plot, side_plot
 from scribegauge.report.reading import Reading
@@ -51,6 +60,10 @@ class Page:
     lines: tuple[LineCells, ...]
     other_lines: int
     pricks: tuple[PrickCells, ...]
+    arcs: tuple[ArcCells, ...]
+    meetings: tuple[MeetingCells, ...]
+    qualities: tuple[QualityCells, ...]
+    work_notes: tuple[str, ...]
     close_ups: tuple[CloseUp, ...]
     notes: tuple[tuple[str, str], ...]
     limits: Limits | None
@@ -117,6 +130,10 @@ def page_of(photo: Photo | None, reading: Reading) -> Page:
         lines=line_cells(reading),
         other_lines=sum(not line.side for line in reading.lines),
         pricks=prick_cells(reading),
+        arcs=arc_cells(reading),
+        meetings=meeting_cells(reading),
+        qualities=quality_cells(reading),
+        work_notes=work_notes(reading),
         close_ups=() if photo is None else close_ups(photo, reading),
         notes=notes_of(reading),
         limits=limits_of(reading),

@@ -89,7 +89,10 @@ def scene_of(reading: Reading, frame: OverlayFrame) -> Scene:
     edges = _edges(reading, points, intended, outward, _enlarged(scribed, intended, factor))
     return Scene(
         side_lines=tuple(_panel(frame, x.path_px) for x in reading.lines if x.side),
-        other_lines=tuple(_panel(frame, x.path_px) for x in reading.lines if not x.side),
+        other_lines=(
+            *(_panel(frame, x.path_px) for x in reading.lines if not x.side),
+            *(_panel(frame, arc.path_px) for arc in reading.arcs),
+        ),
         intended=intended,
         edges=edges,
         corners=_corners(reading, points, outward),

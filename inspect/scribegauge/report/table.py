@@ -17,6 +17,7 @@ from scribegauge.report.words import (
     side_word,
     signed,
 )
+from scribegauge.report.worktable import arc_rows, work_rows
 
 COLUMNS = 80
 
@@ -44,7 +45,9 @@ def table(reading: Reading) -> str:
         _sides(reading),
         _angles(reading.angles),
         _pricks(reading.pricks),
+        arc_rows(reading),
         _reasons(reading),
+        work_rows(reading),
         _limits(reading),
         trial_rows(reading),
     ]
