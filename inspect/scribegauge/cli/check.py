@@ -7,7 +7,7 @@ import click
 
 from scribegauge.cli import exitcodes
 from scribegauge.cli.intake import FILE, read_camera_file, refuse_clashes, refuse_twins
-from scribegauge.cli.options import ERROR, THICKNESS
+from scribegauge.cli.options import ERROR, THICKNESS, TRIALS
 from scribegauge.cli.sheetchoice import choose_sheet, sheet_options
 
 if TYPE_CHECKING:
@@ -30,9 +30,8 @@ if TYPE_CHECKING:
 @click.option("--hints", type=FILE, metavar="FILE", help="Where marks are that were not seen.")
 @click.option(
     "--trials",
-    type=click.IntRange(20_000, 1_000_000),
-    metavar="N",
-    help="Check U by N random trials of all that goes into it (Monte Carlo), 20000 to 1000000.",
+    type=TRIALS,
+    help="Check U by so many random trials of all that goes into it (Monte Carlo), e.g. 100000.",
 )
 @click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the reading; - prints.")
 @click.option("--overlay", type=FILE, metavar="FILE.png", help="Write the annotated picture.")

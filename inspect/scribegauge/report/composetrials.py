@@ -16,8 +16,9 @@ from scribegauge.uncertainty.trials import Trials, compare
 _SEED_DIGITS = 8
 WIDER = Reason(
     "trials_differ",
-    "The random trials scatter wider than U says, so U is too small here. Look at what limits it "
-    "most: that is known too badly for this reading to be trusted to its U.",
+    "The random trials scatter wider than U says, so U is too small here. If the check bars were "
+    "read a few times only and the readings scatter, measure them again and give each pair with "
+    "--bars; otherwise take the trials' interval instead of U.",
 )
 NARROWER = Reason(
     "trials_differ",

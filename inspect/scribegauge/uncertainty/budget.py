@@ -107,9 +107,10 @@ def _by_view(model: FigureModel) -> Iterator[Cause]:
 
 
 def _view_cause(face: Face, name: str, inputs: range, covariance: Matrix) -> Cause:
-    bars = face.view.scale.bars
-    few = name == "bars" and bars is not None
-    freedom = min(bars.freedom) if few and bars is not None else np.inf
+    scale, freedom = face.view.scale, np.inf
+    # Where the photo contradicts the bars, what it widens U by is no matter of few readings.
+    if name == "bars" and scale.bars is not None and not scale.doubted:
+        freedom = min(scale.bars.freedom)
     draw = rectangular if name in RECTANGULAR else normal
     return Cause(name, inputs, covariance, freedom, draw)
 

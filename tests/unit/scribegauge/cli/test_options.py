@@ -4,7 +4,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from scribegauge.cli.options import BARS, ERROR, PERCENT, THICKNESS
+from scribegauge.cli.options import BARS, ERROR, PERCENT, THICKNESS, TRIALS
 
 
 @click.command()
@@ -119,3 +119,23 @@ def test_no_error_is_refused_with_the_cure(text, cure):
 @pytest.mark.parametrize(("text", "percent"), [("45", 45.0), ("45 %", 45.0), ("0", 0.0)])
 def test_percentages(text, percent):
     assert run("--percent", text).stdout == f"{(None, percent)!r}\n"
+
+
+@click.command()
+@click.option("--trials", type=TRIALS)
+def tries(trials):
+    click.echo(repr(trials))
+
+
+@pytest.mark.parametrize(("text", "count"), [("20000", 20_000), (" 1000000 ", 1_000_000)])
+def test_trials(text, count):
+    assert CliRunner().invoke(tries, ["--trials", text]).stdout == f"{count}\n"
+
+
+@pytest.mark.parametrize(
+    "text", ["", "many", "19999", "1000001", "1e5", "100_000", "-30000", "2.5"]
+)
+def test_trials_that_are_none(text):
+    result = CliRunner().invoke(tries, ["--trials", text])
+    assert result.exit_code == 2
+    assert "whole number from 20000 to 1000000" in result.stderr

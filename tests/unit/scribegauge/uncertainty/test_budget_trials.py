@@ -121,6 +121,15 @@ def test_few_caliper_readings_that_scatter_limit_the_degrees_of_freedom(held):
     assert budget.degrees_of_freedom[:4].max() < 10
 
 
+def test_bars_that_the_photo_contradicts_have_no_few_degrees_of_freedom(held):
+    parts = {"bars": 100 * ROOT @ ROOT.T, "corners": np.zeros((17, 17))}
+    face = held(parts, readings_mm=[(60.10, 59.90), (60.18, 59.85)])
+    assert make_budget(figure(), [face]).degrees_of_freedom[:4].max() < 10
+    doubted = replace(face.view, scale=replace(face.view.scale, doubted=True))
+    budget = make_budget(figure(), [replace(face, view=doubted)])
+    assert np.isinf(budget.degrees_of_freedom).all()
+
+
 def test_a_triangle_by_another_library_with_degrees_of_freedom():
     """Sides of a right triangle from its corners, some of them known from few readings."""
     corners = np.array([0.0, 0, 30, 0, 0, 40])
