@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +41,28 @@ class GradeBands:
 
 
 @dataclass(frozen=True, slots=True)
+class ConstructionChoice:
+    """By which construction the figure is drawn.
+
+    Attributes
+    ----------
+    name : str
+        One that comes with the program; empty when it is in a file.
+    file : Path or None
+        A construction file of one's own.
+    sizes : Mapping[str, float]
+        Those that are not to follow from the layout's own size.
+    vertices : tuple of str or None
+        The layout's vertices in the order of the construction's; None where the plate is to tell.
+    """
+
+    name: str
+    file: Path | None
+    sizes: Mapping[str, float]
+    vertices: tuple[str, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """A polygon by its vertices, in order round the figure.
 
@@ -51,6 +74,7 @@ class Layout:
         One per vertex: A, B, C, … Z, A1, B1, …
     tolerance : Tolerance
     grade : GradeBands or None
+    construction : ConstructionChoice or None
     """
 
     title: str
@@ -58,3 +82,4 @@ class Layout:
     names: tuple[str, ...]
     tolerance: Tolerance
     grade: GradeBands | None = None
+    construction: ConstructionChoice | None = None

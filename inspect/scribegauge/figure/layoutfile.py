@@ -1,7 +1,7 @@
 """Reads layout files: the figure that was intended, in TOML.
 
-Known keys: ``layout``, ``title``, ``tolerance`` and ``[grade]`` (see `tolerancefile`) and
-``[polygon]`` (``vertices_mm``, ``names``). Any other key is refused: a tolerance that is misspelt would
+Known keys: ``layout``, ``title``, ``tolerance`` and ``[grade]`` (see `tolerancefile`),
+``[construction]`` (see `constructionkey`) and ``[polygon]`` (``vertices_mm``, ``names``). Any other key is refused: a tolerance that is misspelt would
 otherwise mean that nothing is judged, and nobody would notice.
 """
 
@@ -9,12 +9,14 @@ import difflib
 import re
 import tomllib
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 
 from scribegauge.errors import FileFormatError
+from scribegauge.figure.constructionkey import CONSTRUCTION_KEYS, choice_of, construction_faults
 from scribegauge.figure.faults import Fault, refuse
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.layoutshape import shape_faults
@@ -40,9 +42,10 @@ _LONGEST_NAME: Final = 12
 _MOST_VERTICES: Final = 100  # a regular figure of more has corners of less than 4°
 _FARTHEST_MM: Final = 10_000.0
 _KEYS: Final = {
-    "": ("layout", "title", "tolerance", "grade", "polygon"),
+    "": ("layout", "title", "tolerance", "grade", "construction", "polygon"),
     "tolerance": TOLERANCE_KEYS,
     "grade": GRADE_KEYS,
+    "construction": CONSTRUCTION_KEYS,
     "polygon": ("vertices_mm", "names"),
 }
 
@@ -66,7 +69,7 @@ def load_layout(path: Path) -> Layout:
     try:
         with path.open("rb") as stream:
             data = stream.read(_LONGEST_FILE + 1)
-        return read_layout(data.decode("utf-8-sig"), path.name)
+        layout = read_layout(data.decode("utf-8-sig"), path.name)
     except UnicodeDecodeError as error:
         text = f"{path.name} is not a text file in UTF-8."
         cure = "Give the layout file with --layout, and the photos without."
@@ -79,6 +82,10 @@ def load_layout(path: Path) -> Layout:
         raise FileFormatError(
             "layout_unreadable", f"{path} cannot be read.", "Check that it is a file you may read."
         ) from error
+    choice = layout.construction
+    if choice is None or choice.file is None:
+        return layout
+    return replace(layout, construction=replace(choice, file=path.parent / choice.file))
 
 
 def read_layout(text: str, name: str) -> Layout:
@@ -107,7 +114,9 @@ def read_layout(text: str, name: str) -> Layout:
     tolerance: Any = values.get("tolerance", {})
     faults = [*_stray_keys(values, text), *_title_faults(values, text)]
     faults += [*tolerance_faults(tolerance, text), *grade_faults(values.get("grade"), text)]
-    faults += _polygon_faults(polygon, text)
+    shape = list(_polygon_faults(polygon, text))
+    names = None if shape else _names(polygon)
+    faults += [*shape, *construction_faults(values.get("construction"), names, text)]
     if faults:
         raise refuse(name, faults)
     vertices_mm = np.array(polygon["vertices_mm"], dtype=np.float64)
@@ -118,6 +127,7 @@ def read_layout(text: str, name: str) -> Layout:
         names=_names(polygon),
         tolerance=tolerance_of(tolerance),
         grade=grade_of(values.get("grade")),
+        construction=choice_of(values.get("construction")),
     )
 
 
