@@ -10,10 +10,13 @@ from scribetarget.bundle import Bundle, adjust, view_of_sighting
 from scribetarget.camera import Camera
 from scribetarget.coverage import missing_views, tilts_deg
 from scribetarget.errors import CameraError, SightingError
+from scribetarget.halfturn import oddest_photo, turned_photos
 from scribetarget.lenscost import held_back_um, lens_cost_um
+from scribetarget.lensvotes import lens_votes
 from scribetarget.printscale import PrintScale
 from scribetarget.priors import camera_from_exif
-from scribetarget.targetphoto import TargetPhoto, refuse_mixture
+from scribetarget.sighting import Sighting
+from scribetarget.targetphoto import TargetPhoto, refuse_mixture, turned_by_half
 
 Array = NDArray[np.float64]
 
@@ -28,9 +31,13 @@ BENT_MM = 0.05
 # Corners that scatter twice as wide as they were seen deserve a word.
 ROUGH_CHI2 = 4.0
 NOT_FLAT = "The sheet was not flat."
+OTHER_LENS = (
+    "It does not fit the lens that the others show: another camera or zoom, or a sheet that "
+    "was not flat."
+)
 TAPE_IT = (
-    "The corners fit less well than they are seen: tape the sheet down flat, and hold the phone "
-    "the same way round for all photos."
+    "The corners fit less well than they are seen: tape the sheet down flat, and let no zoom or "
+    "filter change between photos."
 )
 # Beyond this half of the sheet is out of focus in a phone held near.
 STEEPEST_DEG = 50.0
@@ -50,6 +57,8 @@ class PhotoResult:
         Of the distance of its corners from where the calibrated camera puts them.
     tilt_deg : float
         From straight down on the sheet.
+    turned : bool
+        Whether its picture was turned by half a turn to match the others.
     """
 
     name: str
@@ -57,6 +66,7 @@ class PhotoResult:
     corners: int
     rms_px: float
     tilt_deg: float
+    turned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +78,8 @@ class Calibration:
     camera : Camera
         Its source is ``"profile"``; the covariance is widened by how much the photos disagree.
     bundle : Bundle
+    sightings : tuple of Sighting
+        What it was made from, in the order of the bundle and all the same way round.
     photos : tuple of PhotoResult
     left_out : tuple of (name, reason)
         Photos that could not be used.
@@ -85,6 +97,7 @@ class Calibration:
 
     camera: Camera
     bundle: Bundle
+    sightings: tuple[Sighting, ...]
     photos: tuple[PhotoResult, ...]
     left_out: tuple[tuple[str, str], ...]
     rms_px: float
@@ -115,17 +128,21 @@ def calibrate(photos: Sequence[TargetPhoto], scale: PrintScale) -> Calibration:
     """
     refuse_mixture(photos)
     prior = _prior(photos)
-    usable, left_out = _usable(photos, prior, scale)
-    bundle = adjust([view_of_sighting(photo.sighting) for photo in usable], prior, scale)
-    bent = [residual > BENT_MM for residual in _residuals_mm(bundle)]
-    if any(bent):
-        left_out += [(photo.name, NOT_FLAT) for photo, bad in zip(usable, bent, strict=True) if bad]
-        usable = [photo for photo, bad in zip(usable, bent, strict=True) if not bad]
+    usable, alone, left_out = _usable(photos, prior, scale)
+    while True:
+        votes = lens_votes(alone, prior)
+        pairs = zip(usable, turned_photos(votes), strict=True)
+        aligned = [turned_by_half(photo) if turn else photo for photo, turn in pairs]
+        bundle = adjust([view_of_sighting(photo.sighting) for photo in aligned], prior, scale)
+        if max(_residuals_mm(bundle)) < BENT_MM:
+            break
+        odd = oddest_photo(votes)
+        left_out.append((usable.pop(odd).name, OTHER_LENS))
+        alone.pop(odd)
         refuse_too_few(usable, left_out)
-        bundle = adjust([view_of_sighting(photo.sighting) for photo in usable], prior, scale)
     camera = _camera(bundle, prior)
     _refuse_alike(camera, bundle)
-    return _calibration(camera, bundle, usable, left_out, (prior, scale))
+    return _calibration(camera, bundle, aligned, left_out, (prior, scale))
 
 
 def _prior(photos: Sequence[TargetPhoto]) -> Camera:
@@ -141,26 +158,29 @@ def _prior(photos: Sequence[TargetPhoto]) -> Camera:
 
 def _usable(
     photos: Sequence[TargetPhoto], prior: Camera, scale: PrintScale
-) -> tuple[list[TargetPhoto], list[tuple[str, str]]]:
-    """Part the photos that can be solved alone from those that would spoil the rest."""
+) -> tuple[list[TargetPhoto], list[Bundle], list[tuple[str, str]]]:
+    """Part the photos that can be solved alone, with how, from those that would spoil the rest."""
     usable: list[TargetPhoto] = []
+    alone: list[Bundle] = []
     left_out: list[tuple[str, str]] = []
     for photo in photos:
-        reason = _why_not(photo, prior, scale)
+        try:
+            bundle = adjust([view_of_sighting(photo.sighting)], prior, scale)
+        except SightingError as error:
+            left_out.append((photo.name, error.text))
+            continue
+        reason = _why_not(bundle)
         if reason:
             left_out.append((photo.name, reason))
         else:
             usable.append(photo)
+            alone.append(bundle)
     refuse_too_few(usable, left_out)
-    return usable, left_out
+    return usable, alone, left_out
 
 
-def _why_not(photo: TargetPhoto, prior: Camera, scale: PrintScale) -> str:
-    """Return why a photo cannot be used, or an empty string."""
-    try:
-        alone = adjust([view_of_sighting(photo.sighting)], prior, scale)
-    except SightingError as error:
-        return error.text
+def _why_not(alone: Bundle) -> str:
+    """Return why a photo that was solved alone cannot be used, or an empty string."""
     (tilt,), (bent_mm,) = tilts_deg(alone.poses), _residuals_mm(alone)
     if tilt > STEEPEST_DEG:
         return f"Taken {tilt:.0f} degrees from straight above; {STEEPEST_DEG:.0f} is the most."
@@ -184,8 +204,11 @@ def _rms_px(residuals: Array) -> float:
 
 
 def _residuals_mm(bundle: Bundle) -> list[float]:
+    """Return how far each photo's corners lie off, on the sheet: RMS, or median if most do."""
     return [
-        _rms_px(rest[keep]) * float(pose[5]) / float(bundle.lens[0])
+        max(_rms_px(rest[keep]), float(np.median(np.hypot(*rest.T))))
+        * float(pose[5])
+        / float(bundle.lens[0])
         for rest, keep, pose in zip(bundle.residuals_px, bundle.kept, bundle.poses, strict=True)
     ]
 
@@ -220,7 +243,7 @@ def _calibration(
     kept = [rest[keep] for rest, keep in zip(bundle.residuals_px, bundle.kept, strict=True)]
     tilts = tilts_deg(bundle.poses)
     results = tuple(
-        PhotoResult(photo.name, photo.sha256, len(rest), _rms_px(rest), tilt)
+        PhotoResult(photo.name, photo.sha256, len(rest), _rms_px(rest), tilt, photo.turned)
         for photo, rest, tilt in zip(usable, kept, tilts, strict=True)
     )
     rough = (TAPE_IT,) if bundle.reduced_chi2 > ROUGH_CHI2 else ()
@@ -228,6 +251,7 @@ def _calibration(
     return Calibration(
         camera=camera,
         bundle=bundle,
+        sightings=tuple(sightings),
         photos=results,
         left_out=tuple(left_out),
         rms_px=_rms_px(np.concatenate(kept)),

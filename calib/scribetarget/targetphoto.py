@@ -1,9 +1,10 @@
 """Photos of the target alone, and whether they go together."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scribetarget.errors import CameraError
+from scribetarget.halfturn import half_turned_points
 from scribetarget.sighting import Sighting
 
 
@@ -23,6 +24,8 @@ class TargetPhoto:
         Maker and model, or an empty string.
     focal_35mm : float or None
     sighting : Sighting
+    turned : bool
+        Whether the sighting is that of the picture turned by 180 degrees.
     """
 
     name: str
@@ -32,6 +35,15 @@ class TargetPhoto:
     camera_name: str
     focal_35mm: float | None
     sighting: Sighting
+    turned: bool = False
+
+
+def turned_by_half(photo: TargetPhoto) -> TargetPhoto:
+    """Return the photo as its picture would be after half a turn."""
+    size = (photo.width_px, photo.height_px)
+    corners = half_turned_points(photo.sighting.corners_px, size)
+    sighting = replace(photo.sighting, corners_px=corners)
+    return replace(photo, sighting=sighting, turned=not photo.turned)
 
 
 def refuse_mixture(photos: Sequence[TargetPhoto]) -> None:

@@ -8,9 +8,9 @@ import pytest
 from scribetarget.calibrate import calibrate
 from scribetarget.errors import CameraError
 from scribetarget.lens import project
-from scribetarget.printscale import scale_from_bars
+from scribetarget.printscale import scale_from_bars, unmeasured_scale
 from scribetarget.spec import load_specs
-from scribetarget.targetphoto import TargetPhoto
+from scribetarget.targetphoto import TargetPhoto, turned_by_half
 
 SPEC = load_specs()["M"]
 SIZE = (4000, 3000)
@@ -114,6 +114,44 @@ def test_corners_that_fit_worse_than_they_are_seen_are_told(looks, result):
     ]
     assert "tape the sheet" in calibrate(boasting, SCALE).advice[0]
     assert not [each for each in result.advice if "tape" in each]
+
+
+def shown_larger(given, factor, shift_px=0.0):
+    """The photo as if zoomed by the camera's program, or cut off on one side."""
+    middle = (np.array(SIZE) - 1) / 2
+    corners = middle + (given.sighting.corners_px - middle) * factor + [shift_px, 0]
+    return replace(given, sighting=replace(given.sighting, corners_px=corners))
+
+
+@pytest.mark.parametrize(("factor", "shift_px"), [(1.25, 0), (1.0, 60)])
+def test_a_zoomed_or_cut_photo_is_left_out_and_no_other(looks, factor, shift_px):
+    given = photos(looks, 8)
+    given[4] = shown_larger(given[4], factor, shift_px)
+    result = calibrate(given, SCALE)
+    assert [name for name, _ in result.left_out] == ["ring-4.jpg"]
+    assert "another camera or zoom" in result.left_out[0][1]
+    away = result.camera.values - LENS
+    assert away @ np.linalg.solve(result.camera.covariance, away) < 28
+
+
+def test_a_set_of_both_ways_round_gives_the_lens_of_one(looks):
+    given = photos(looks, 8)
+    mixed = [turned_by_half(each) if k in {1, 2, 5} else each for k, each in enumerate(given)]
+    result = calibrate([replace(each, turned=False) for each in mixed], SCALE)
+    assert [each.turned for each in result.photos] == [k in {1, 2, 5} for k in range(8)]
+    assert result.camera.values == pytest.approx(calibrate(given, SCALE).camera.values, rel=1e-6)
+    away = result.camera.values - LENS
+    assert away @ np.linalg.solve(result.camera.covariance, away) < 28
+
+
+def test_a_sheet_that_nobody_measured_gives_its_stretch_along_with_the_lens(looks):
+    """The photos tell how much more it was stretched one way; its size is distance only."""
+    result = calibrate(photos(looks, 12), unmeasured_scale())
+    assert result.bundle.scale[0] / result.bundle.scale[1] == pytest.approx(
+        PRINTED[0] / PRINTED[1], abs=1e-4
+    )
+    away = result.camera.values - LENS
+    assert away @ np.linalg.solve(result.camera.covariance, away) < 28
 
 
 def test_a_steep_photo_is_named_and_left_out(looks):
