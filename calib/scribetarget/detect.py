@@ -16,6 +16,7 @@ from scribetarget.markers import (
     shrink,
     without,
 )
+from scribetarget.screen import refuse_screen
 from scribetarget.sighting import Sighting
 from scribetarget.smear import find_smear
 from scribetarget.spec import TargetSpec, corner_positions_mm, marker_positions_mm
@@ -49,7 +50,7 @@ def find_target(grey: NDArray[np.uint8]) -> Sighting:
     ------
     SightingError
         ``no_target``, ``too_dark``, ``foreign_sheet``, ``mirrored``, ``two_targets``,
-        ``target_too_small`` or ``target_cut_off``.
+        ``target_too_small``, ``target_cut_off`` or ``screen_shown``.
     """
     sighting = find_ring_part(grey)
     if window_share(sighting) < _WINDOW_SHARE:
@@ -58,6 +59,7 @@ def find_target(grey: NDArray[np.uint8]) -> Sighting:
             "Too little of the ring of squares is in the photo to surround the plate.",
             "Step back or turn the phone so that all four sides of the ring are in the picture.",
         )
+    refuse_screen(grey, sighting)
     return sighting
 
 
