@@ -9,6 +9,7 @@ from scribegauge.marks.record import LineMark, Marks
 from scribegauge.plate.face import Face
 from scribegauge.report.composemarks import quality_of, side_label
 from scribegauge.report.reading import LineReading
+from scribegauge.verdict.limits import limits_of
 
 PATH_POINTS = 24
 # A line this close to a side along all its length is the one the side was measured on.
@@ -35,13 +36,15 @@ def line_readings(face: Face, marks: Marks, fit: FigureFit) -> tuple[LineReading
     marks : Marks
     fit : FigureFit
     """
-    names, tolerance_mm = fit.layout.names, fit.layout.tolerance.side_mm
+    names, allowed = fit.layout.names, limits_of(fit.layout).side_mm
     sides = [
-        _line(face, line, side_label(names, side), tolerance_mm)
+        _line(face, line, side_label(names, side), allowed[side])
         for side, line in enumerate(fit.merged.lines)
         if line is not None
     ]
-    others = [_line(face, line, "", tolerance_mm) for line in other_lines(marks, fit)]
+    # What is no side has no tolerance of its own; the closest of the figure's is asked of it.
+    closest = min((limit for limit in allowed if limit is not None), default=None)
+    others = [_line(face, line, "", closest) for line in other_lines(marks, fit)]
     return (*sides, *others)
 
 

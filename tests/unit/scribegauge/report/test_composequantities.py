@@ -9,9 +9,10 @@ from scribegauge.figure.assign import Placement
 from scribegauge.figure.fit import fit_figure
 from scribegauge.figure.layout import GradeBands, Layout, Tolerance
 from scribegauge.figure.merge import merge_lines
-from scribegauge.marks.record import LineMark, Marks
+from scribegauge.marks.record import LineMark, LineWorth, Marks
 from scribegauge.photo.record import LensFacts, Photo
 from scribegauge.report.compose import compose
+from scribegauge.report.composelines import line_readings
 from scribegauge.report.composetrials import beside, with_trials
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.uncertainty.budget import make_budget
@@ -188,3 +189,15 @@ def test_disagreement_says_which_way(measured, stretch, words):
         assert quantity.trials.agrees is (stretch == 1.0)
         assert [reason.code for reason in quantity.reasons] == ["trials_differ"] * bool(words)
         assert all(words in reason.text for reason in quantity.reasons)
+
+
+def test_a_lines_width_is_held_against_its_own_sides_tolerance(measured):
+    fit, face, _ = measured(Tolerance(None, None, "m"))
+    worth = LineWorth(0.005, 0.0, 0.01, (), None, (), (0.1, 0.1))
+    wide = tuple(replace(line, width_mm=0.25, worth=worth) for line in fit.merged.lines)
+    other = replace(wide[0], ends_mm=wide[0].ends_mm + [0.0, 9.0])
+    fit = replace(fit, merged=replace(fit.merged, lines=wide))
+    rows = line_readings(face, Marks((*wide, other), (), ()), fit)
+    assert [row.side for row in rows] == ["A-B", "B-C", "C-D", "D-A", ""]
+    verdicts = [row.quality.width_verdict for row in rows]
+    assert verdicts == ["within", "outside", "within", "outside", "outside"]
