@@ -195,7 +195,7 @@ def test_a_lines_width_is_held_against_its_own_sides_tolerance(measured):
     fit, face, _ = measured(Tolerance(None, None, "m"))
     worth = LineWorth(0.005, 0.0, 0.01, (), None, (), (0.1, 0.1))
     wide = tuple(replace(line, width_mm=0.25, worth=worth) for line in fit.merged.lines)
-    other = replace(wide[0], ends_mm=wide[0].ends_mm + [0.0, 9.0])
+    other = replace(wide[0], ends_mm=wide[0].ends_mm + np.array([0.0, 9.0]))
     fit = replace(fit, merged=replace(fit.merged, lines=wide))
     rows = line_readings(face, Marks((*wide, other), (), ()), fit)
     assert [row.side for row in rows] == ["A-B", "B-C", "C-D", "D-A", ""]

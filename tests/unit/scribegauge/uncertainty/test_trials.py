@@ -15,6 +15,7 @@ from scribegauge.uncertainty.propagation import (
 )
 from scribegauge.uncertainty.trials import (
     FEWEST,
+    Trials,
     compare,
     numerical_tolerance,
     run_trials,
@@ -207,3 +208,18 @@ def test_a_difference_within_the_trials_own_scatter_decides_nothing():
     budget, trials = both(add, np.zeros(4), four([1] * 4), count=FEWEST)
     # Two digits of 2.0 are 0.05, and ends from so few trials are known no better.
     assert compare(budget, trials, figures=3).agrees == (None,)
+
+
+@pytest.mark.parametrize(
+    ("off", "agrees"), [(0.0, True), (0.5, True), (0.7, None), (1.3, None), (1.5, False)]
+)
+@pytest.mark.parametrize("end", ["low", "high"])
+def test_clause_8_with_the_trials_own_scatter(off, agrees, end):
+    budget, _ = both(add, np.zeros(4), four([1] * 4), count=FEWEST)
+    half, tolerance = 2 * coverage_factor(np.inf, 0.95), 0.5
+    ends = {"low": -half, "high": half}
+    ends[end] -= off * tolerance
+    one = {name: np.array([value]) for name, value in ends.items()}
+    trials = Trials(FEWEST, 1, np.zeros(1), np.array([2.0]), **one, u_ends=np.array([0.1]))
+    # To one digit of 2.0: half a unit; its ends are known to 0.2 (k = 2), 0.4 of that.
+    assert compare(budget, trials).agrees == (agrees,)
