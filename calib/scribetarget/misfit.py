@@ -70,5 +70,6 @@ def refuse_bent(ripple_mm: float) -> None:
         raise SightingError(
             "sheet_not_flat",
             f"The sheet is not flat: its corners lie as on one bowed by {2 * ripple_mm:.1f} mm.",
-            "Lay the sheet flat on something hard, tape its edges down, and take the photo again.",
+            "Lay the sheet flat on something hard, tape its edges down, and take the photo again. "
+            "Give it as the camera saved it: a cropped picture looks like a bent sheet.",
         )

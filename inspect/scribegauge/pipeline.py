@@ -8,11 +8,14 @@ from numpy.typing import NDArray
 
 from scribegauge.errors import PhotoError, UseError
 from scribegauge.figure.assign import Placement, place_figure
+from scribegauge.figure.elsewhere import refuse_elsewhere
 from scribegauge.figure.fit import FigureFit, fit_figure
+from scribegauge.figure.foundface import lay_on_found_face
 from scribegauge.figure.hints import Hints, place_by_hints
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.layoutfile import fits_window
-from scribegauge.figure.merge import Merged, merge_lines
+from scribegauge.figure.lineerrors import Row
+from scribegauge.figure.merge import merge_lines
 from scribegauge.figure.request import THICKNESS_ERROR_MM, Request
 from scribegauge.marks.arcs import find_arcs
 from scribegauge.marks.arcshape import without_arcs
@@ -44,11 +47,12 @@ from scribegauge.marks.seek import seek_line
 from scribegauge.marks.worth import arc_through_coat, judge_marks, judge_sides
 from scribegauge.photo.facts import day_taken
 from scribegauge.photo.record import Photo
-from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM, Face
+from scribegauge.plate.face import Face
 from scribegauge.plate.outline import find_face
 from scribegauge.report.compose import compose
 from scribegauge.report.composetrials import with_trials
 from scribegauge.report.defects import Defects, find_defects, with_defects
+from scribegauge.report.findings import with_finding
 from scribegauge.report.hintwords import with_hints
 from scribegauge.report.reading import Reading
 from scribegauge.uncertainty.budget import make_budget
@@ -102,22 +106,22 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     UseError
         ``figure_too_large``.
     """
-    if len(photos) == 1:
-        looks: tuple[Look, ...] = (_look(photos[0], request),)
-    else:
-        looks = tuple(_look_named(photo, request) for photo in photos)
+    take = _look if len(photos) == 1 else _look_named
+    looks = tuple(take(photo, request) for photo in photos)
     if request.hints:
         looks = tuple(map(_pointed_at, looks, request.hints))
     placement = _place(looks, request.layout)
-    merged = _side_lines(looks, request.layout, placement)
-    fit = fit_figure(request.layout, placement, merged, ())
-    pricks = _pricks(looks[0], fit)
-    fit = fit_figure(request.layout, placement, merged, pricks)
-    faces = [look.face for look in looks]
-    fit = _judged_sides(looks, fit)
+    refuse_elsewhere(request.layout, placement, [(look.photo.name, look.marks) for look in looks])
+    rows = _side_lines(looks, request.layout, placement)
+    merged = merge_lines(rows)
+    pricks = _pricks(looks[0], fit_figure(request.layout, placement, merged, ()))
+    fit = _judged_sides(looks, fit_figure(request.layout, placement, merged, pricks))
     marks = _judged(looks[0], fit, pricks)
-    reading = compose(photos, faces, marks, fit, make_budget(fit, faces))
-    reading = with_trials(reading, fit, faces, request.trials)
+    found = lay_on_found_face(rows, [look.face for look in looks], fit, marks)
+    budget = make_budget(found.fit, found.faces)
+    reading = compose(photos, found.faces, found.marks, found.fit, budget)
+    reading = with_trials(reading, found.fit, found.faces, request.trials)
+    reading = with_finding(reading, found.finding, looks[0].face)
     reading = with_defects(reading, _defects(looks, fit))
     return with_hints(reading, *_in_vain(looks, fit))
 
@@ -175,10 +179,7 @@ def _look(photo: Photo, request: Request) -> Look:
     sighting = find_target(photo.grey)
     _refuse_too_large(request.layout, sighting.spec)
     view = solve_view(sighting, camera, _print_scale(photo, request, sighting.spec))
-    known = request.thickness_mm is not None
-    thickness = request.thickness_mm if request.thickness_mm is not None else UNKNOWN_THICKNESS_MM
-    u_thickness = request.thickness_error_mm / np.sqrt(3) if known else U_UNKNOWN_THICKNESS_MM
-    face = find_face(photo, view, thickness, u_thickness, sighting.blur_px)
+    face = find_face(photo, view, *request.height_mm, sighting.blur_px)
     smear = smear_of(sighting)
     refuse_smeared(face, smear)
     metal = look_at_metal(photo.grey, face)
@@ -238,8 +239,8 @@ def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
     return placement
 
 
-def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -> Merged:
-    """Find the line of every side in every photo, between its corners, and join the photos."""
+def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -> list[Row]:
+    """Find the line of every side in every photo, between its corners."""
     expected = placement.plate_from_layout(layout.vertices_mm)
     sides = np.stack([expected, np.roll(expected, -1, axis=0)], axis=1)
     seen = []
@@ -253,14 +254,13 @@ def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -
             ]
         )
     corners = fit_figure(layout, placement, merge_lines(seen), ()).places_mm
-    again = [
+    return [
         [
             line and _measure_again(look, line, corners[[k, (k + 1) % len(row)]])
             for k, line in enumerate(row)
         ]
         for look, row in zip(looks, seen, strict=True)
     ]
-    return merge_lines(again)
 
 
 def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> LineMark:

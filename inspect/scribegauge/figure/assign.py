@@ -4,7 +4,7 @@ Every pair of lines may be any pair of sides that meet at the same angle; each s
 and place of the whole figure, and the guess under which most of the outline is really scribed wins.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,6 +54,13 @@ class Placement:
         shares, chosen = _shares(vertices_mm, lines_mm, *at)
         pairs = zip(chosen[0], shares[0], strict=True)
         return tuple(int(k) if share > LEAST_COVERED else None for k, share in pairs)
+
+    def share_of(self, vertices_mm: NDArray[np.float64], lines_mm: NDArray[np.float64]) -> float:
+        """Return the scribed share of the outline by some lines (L, 2, 2), as `score`."""
+        at = np.array([self.rotation_rad]), self.shift_mm[None]
+        shares, _ = _shares(vertices_mm, lines_mm, *at)
+        lengths = np.linalg.norm(np.roll(vertices_mm, -1, axis=0) - vertices_mm, axis=1)
+        return float(shares[0] @ lengths / lengths.sum())
 
 
 def place_figure(
@@ -108,9 +115,8 @@ def settle(
     rotation, shift = rotation_rad, shift_mm
     for _ in range(3):
         rotation, shift = _refined(vertices_mm, lines_mm, rotation, shift)
-    shares, _ = _shares(vertices_mm, lines_mm, np.array([rotation]), shift[None])
-    lengths = np.linalg.norm(np.roll(vertices_mm, -1, axis=0) - vertices_mm, axis=1)
-    return Placement(rotation, shift, float(shares[0] @ lengths / lengths.sum()))
+    placed = Placement(rotation, shift, 0.0)
+    return replace(placed, score=placed.share_of(vertices_mm, lines_mm))
 
 
 def _sides(vertices_mm: NDArray[np.float64]) -> NDArray[np.float64]:

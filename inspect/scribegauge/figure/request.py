@@ -1,10 +1,12 @@
 """What the person said about the plate, the sheet and the marks."""
 
+import math
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from scribegauge.figure.hints import Hints
 from scribegauge.figure.layout import Layout
+from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, UNKNOWN_THICKNESS_MM
 from scribetarget.camera import Camera
 from scribetarget.printscale import CALIPER_ERROR_MM
 from scribetarget.sheetrecord import SheetRecord
@@ -54,3 +56,10 @@ class Request:
     today: date = field(default_factory=_today)
     hints: tuple[Hints, ...] = ()
     trials: int | None = None
+
+    @property
+    def height_mm(self) -> tuple[float, float]:
+        """How high the plate's face lies, and the standard uncertainty of that."""
+        if self.thickness_mm is None:
+            return UNKNOWN_THICKNESS_MM, U_UNKNOWN_THICKNESS_MM
+        return self.thickness_mm, self.thickness_error_mm / math.sqrt(3)

@@ -19,6 +19,7 @@ from scribegauge.figure.lineerrors import Row, optics_errors
 from scribegauge.figure.lines import normals
 from scribegauge.figure.merge import Merged, merge_lines
 from scribegauge.figure.parallax import Parallax, compare, joined_ends
+from scribegauge.marks.onface import line_on_face
 from scribegauge.marks.record import LineMark
 from scribegauge.plate.face import Face
 
@@ -99,7 +100,7 @@ def settle(seen: Sequence[Row], faces: Sequence[Face]) -> Settled:
     found = adjust(scene, account, optics_errors(seen, scene.across, account.same_lamp))
     there = [_moved_face(face, photo, found) for photo, face in enumerate(faces)]
     rows = [
-        [line and on_face(line, old, new) for line in row]
+        [line and line_on_face(line, old, new) for line in row]
         for row, old, new in zip(seen, faces, there, strict=True)
     ]
     return Settled(
@@ -107,11 +108,6 @@ def settle(seen: Sequence[Row], faces: Sequence[Face]) -> Settled:
         tuple(there),
         _finding(scene, found, account, there),
     )
-
-
-def on_face(line: LineMark, old: Face, new: Face) -> LineMark:
-    """Return a line, where it was seen in the photo, on another face."""
-    return replace(line, ends_mm=new.plate_from_photo(old.photo_from_plate(line.ends_mm)))
 
 
 def _moved_face(face: Face, photo: int, found: Adjustment) -> Face:

@@ -6,14 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.figure.fit import FigureFit
-from scribegauge.figure.lines import normals
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, Face
 from scribegauge.report.reading import Reason
 from scribegauge.report.sheetwords import bars_outgrown
 
-# Two lamps show the two walls of a groove, whose rims lie up to 0.15 mm apart, and without a camera
-# profile two views put a place up to 0.1 mm apart. A plate that was touched moves more.
-FARTHEST_APART_MM = 0.25
+# Paper on a table rises by some hundredths of a millimetre. An eighth of what is refused (a bow of
+# 0.1 mm over the sheet) makes U over 50 mm 0.03 mm, as much as all else together.
+UNEVEN_MM = 0.05
 # Longer over shorter side of pictures as cameras and phones save them: square, 4:3, 3:2, 16:9 and
 # the proportions of screens.
 WHOLE_PICTURES = (1.0, 4 / 3, 3 / 2, 16 / 9, 2.0, 18.5 / 9, 19 / 9, 19.5 / 9, 20 / 9)
@@ -36,7 +35,8 @@ def reading_reasons(faces: Sequence[Face], fit: FigureFit) -> tuple[Reason, ...]
     return (
         *_not_given(faces[0]),
         *_not_as_saved(faces),
-        *_not_at_rest(fit.merged.anchors_mm),
+        *_uneven(faces),
+        *_not_used(fit.merged.anchors_mm),
         *_not_seen(fit),
         *_far_aside(fit),
     )
@@ -83,13 +83,25 @@ def _not_as_saved(faces: Sequence[Face]) -> Iterator[Reason]:
         )
 
 
+def _uneven(faces: Sequence[Face]) -> Iterator[Reason]:
+    """Tell of a sheet whose corners do not lie in one plane, once that is more than paper does."""
+    ripple_mm = max(face.view.ripple_mm for face in faces)
+    if ripple_mm > UNEVEN_MM:
+        yield Reason(
+            "sheet_uneven",
+            f"The sheet is not quite flat: its corners lie as on one bowed by {2 * ripple_mm:.1f} mm, "
+            "and U allows for that. Lay it on something hard, tape its edges down, and take the "
+            "photo again, as the camera saves it: a cropped picture looks like a bowed sheet.",
+        )
+
+
 def _is_whole(width_px: int, height_px: int) -> bool:
     ratio = max(width_px, height_px) / min(width_px, height_px)
     return any(abs(ratio / usual - 1) < ROUNDED for usual in WHOLE_PICTURES)
 
 
-def _not_at_rest(anchors_mm: NDArray[np.float64]) -> Iterator[Reason]:
-    """Compare each side's lines, (P, n, 2, 2), from P photos of a plate that should lie still."""
+def _not_used(anchors_mm: NDArray[np.float64]) -> Iterator[Reason]:
+    """Name photos without any of the sides' lines (P, n, 2, 2)."""
     seen: NDArray[np.bool_] = np.asarray(np.isfinite(anchors_mm).all(axis=(2, 3)))
     for photo in np.flatnonzero(~seen.any(axis=1)):
         yield Reason(
@@ -97,22 +109,6 @@ def _not_at_rest(anchors_mm: NDArray[np.float64]) -> Iterator[Reason]:
             f"Photo {photo + 1} of {len(seen)} shows no side where the others show them and adds "
             "nothing. Leave the plate where it lies and move only lamp or camera.",
         )
-    apart_mm = _farthest_apart_mm(anchors_mm, seen)
-    if apart_mm > FARTHEST_APART_MM:
-        yield Reason(
-            "photos_disagree",
-            f"The photos show a line up to {apart_mm:.2f} mm apart, so the plate was moved between "
-            "them. Leave it where it lies and move only lamp or camera, or check each photo alone.",
-        )
-
-
-def _farthest_apart_mm(anchors_mm: NDArray[np.float64], seen: NDArray[np.bool_]) -> float:
-    farthest = 0.0
-    for side in np.flatnonzero(seen.sum(axis=0) > 1):
-        lines = anchors_mm[seen[:, side], side]
-        away = (lines.mean(axis=1) - lines[0].mean(axis=0)) @ normals(lines[0])
-        farthest = max(farthest, float(np.ptp(away)))
-    return farthest
 
 
 def _not_seen(fit: FigureFit) -> Iterator[Reason]:

@@ -136,7 +136,8 @@ class PlateReading:
 
     `intended_px` are the intended figure's vertices laid over the scribed one by best fit, None
     where nothing could be laid; `intended_mm` the same in the plate; `outline_px` the plate's edge.
-    `sheet` is None when the check bars were not measured.
+    `sheet` is None when the check bars were not measured. `height_mm` is where several photos put
+    the scribed face above the paper, `face_tilt_deg` how far from level; None with one photo.
     """
 
     target_size: str
@@ -148,6 +149,9 @@ class PlateReading:
     intended_px: tuple[tuple[float, float], ...] | None
     u_thickness_mm: float | None = None
     sheet: SheetReading | None = None
+    height_mm: float | None = None
+    U_height_mm: float | None = None
+    face_tilt_deg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,18 @@ from scribegauge.report.cautions import reading_reasons
 SIDES = np.array([[[0, 0], [30, 0]], [[30, 0], [0, 20]], [[0, 20], [0, 0]]], dtype=float)
 
 
-def face(size=(4000, 3000), *, source="exif", known=True, doubted=False, u_thickness_mm=0.02):
+def face(
+    size=(4000, 3000),
+    *,
+    source="exif",
+    known=True,
+    doubted=False,
+    u_thickness_mm=0.02,
+    ripple_mm=0.01,
+):
     camera = SimpleNamespace(source=source, width_px=size[0], height_px=size[1])
     scale = SimpleNamespace(known=known, doubted=doubted, outgrown=False)
-    view = SimpleNamespace(camera=camera, scale=scale)
+    view = SimpleNamespace(camera=camera, scale=scale, ripple_mm=ripple_mm)
     return SimpleNamespace(view=view, u_thickness_mm=u_thickness_mm)
 
 
@@ -57,16 +65,17 @@ def test_a_cropped_picture_is_told_unless_a_profile_speaks_for_it(size):
     assert codes(face(size, source="profile")) == []
 
 
-@pytest.mark.parametrize(("shift_mm", "said"), [(0.2, []), (0.3, ["photos_disagree"])])
-def test_a_plate_that_moved_is_told(shift_mm, said):
-    moved = SIDES + np.array([0.0, shift_mm])
-    assert codes(face(), face(), anchors=np.stack([SIDES, moved])) == said
-
-
-def test_a_shift_along_a_line_is_none():
-    only = np.full_like(SIDES, np.nan)
-    only[0] = SIDES[0] + np.array([5.0, 0.0])
-    assert codes(face(), face(), anchors=np.stack([SIDES, only])) == []
+def test_a_bowed_sheet_is_told_and_what_else_looks_like_one():
+    assert codes(face(ripple_mm=0.04)) == []
+    assert codes(face(), face(ripple_mm=0.08)) == ["sheet_uneven"]
+    fit = SimpleNamespace(
+        layout=SimpleNamespace(names=("A", "B", "C")),
+        merged=SimpleNamespace(anchors_mm=SIDES[None], lines=(1, 1, 1)),
+        aside_mm=np.zeros(3),
+    )
+    (reason,) = reading_reasons((face(ripple_mm=0.08),), fit)
+    assert "0.2 mm" in reason.text
+    assert "cropped" in reason.text
 
 
 def test_a_photo_that_shows_no_side_is_told():
