@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from scribegauge.marks.arclook import LOOK_RAD
 from scribegauge.marks.arcstrip import cut_ring
-from scribegauge.marks.arctrace import CORE_MM, HALF, SEEN, cut_blocks, fit_blocks
+from scribegauge.marks.arctrace import HALF, SEEN, WIDE_MM, cut_blocks, fit_blocks
 from scribegauge.marks.lineworth import lagged
 from scribegauge.marks.markpath import Mark
 from scribegauge.marks.metal import Metal
@@ -21,8 +21,7 @@ from scribegauge.plate.face import Face
 FULL_DEG = 360.0
 # Circles drawn by chance, and the share of them that a figure must exceed to be the hand's.
 DRAWN, RARE_PERCENT = 300, 99.0
-CLOSINGS = 36
-FARTHEST_MM = 0.1
+FARTHEST_MM = 0.15
 FEWEST_BLOCKS = 8
 # A full circle is judged by its halves and closing when no more of it than this is hidden.
 LEAST_SHOWN = 0.7
@@ -49,7 +48,7 @@ def judge_arc(
     turn = np.mod(np.degrees(blocks.angle_rad) - arc.start_deg, FULL_DEG)
     which = np.argsort(turn)[: np.count_nonzero(turn < arc.sweep_deg)]
     try:
-        fit = fit_blocks(strip, blocks, which, CORE_MM)
+        fit = fit_blocks(strip, blocks, which, WIDE_MM)
     except ValueError:
         return arc
     good = (blocks.clear[which] > SEEN) & (blocks.share[which] > HALF)
@@ -122,7 +121,9 @@ class _Closing:
     """How far a circle's end misses its start, wherever round it that is."""
 
     def __init__(self, angle_rad: Rows) -> None:
-        places = np.linspace(0, 2 * np.pi, CLOSINGS, endpoint=False)
+        # Between any two blocks.
+        places = (angle_rad + np.roll(np.unwrap(angle_rad), 1)) / 2
+        places[0] = angle_rad[0] - (angle_rad[1] - angle_rad[0]) / 2
         turn = np.mod(angle_rad[None] - places[:, None], 2 * np.pi)
         ramps = turn / (2 * np.pi) - 0.5
         design = _circle(angle_rad)
