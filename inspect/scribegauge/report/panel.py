@@ -111,7 +111,7 @@ def key_of(reading: Reading, scene: Scene) -> list[KeyEntry]:
         (scene.factor > 0, KeyEntry(ENLARGED, _enlarged_text(scene.factor), tinted=True)),
         (any(not e.line_seen for e in scene.edges), KeyEntry(UNSEEN, "side not seen")),
         (bool(reading.pricks), KeyEntry(RING, "prick", ring=True)),
-        (bool(scene.other_lines), KeyEntry(OTHER, "other line")),
+        (bool(scene.other_lines), KeyEntry(OTHER, "line or arc" if reading.arcs else "other line")),
     ]
     return [entry for shown, entry in entries if shown]
 
