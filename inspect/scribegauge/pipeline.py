@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.construction.choice import chosen_by
 from scribegauge.errors import PhotoError, UseError
 from scribegauge.figure.assign import Placement, place_figure
 from scribegauge.figure.elsewhere import refuse_elsewhere
@@ -50,6 +51,7 @@ from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face
 from scribegauge.plate.outline import find_face
 from scribegauge.report.compose import compose
+from scribegauge.report.composeconstruction import with_construction
 from scribegauge.report.composetrials import with_trials
 from scribegauge.report.defects import Defects, find_defects, with_defects
 from scribegauge.report.findings import with_finding
@@ -106,6 +108,7 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     UseError
         ``figure_too_large``.
     """
+    chosen = chosen_by(request.layout)
     take = _look if len(photos) == 1 else _look_named
     looks = tuple(take(photo, request) for photo in photos)
     if request.hints:
@@ -121,6 +124,7 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     budget = make_budget(found.fit, found.faces)
     reading = compose(photos, found.faces, found.marks, found.fit, budget)
     reading = with_trials(reading, found.fit, found.faces, request.trials)
+    reading = with_construction(reading, chosen, found.fit, found.marks, found.faces)
     reading = with_finding(reading, found.finding, looks[0].face)
     reading = with_defects(reading, _defects(looks, fit))
     return with_hints(reading, *_in_vain(looks, fit))

@@ -78,7 +78,7 @@ def plan_from(
     drawn_too = figure.get("sides_drawn", True)
     sides = tuple(_sides(steps, vertices)) if drawn_too else ()
     steps += _closing(sides, vertices, marks, len(document["steps"]))
-    return Plan(name, title, tuple(steps), vertices, sides, _intended(figure))
+    return Plan(name, title, tuple(steps), vertices, sides, _intended(figure), dict(sizes))
 
 
 def _closing(

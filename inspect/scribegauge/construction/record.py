@@ -147,6 +147,8 @@ class Plan:
         The line of each side, from vertex i to i + 1; empty when the figure is its points only.
     intended : Intended or None
         None when the method is exact.
+    sizes : Mapping[str, float]
+        At which it is taken.
     """
 
     name: str
@@ -155,6 +157,7 @@ class Plan:
     vertices: tuple[str, ...]
     sides: tuple[str, ...]
     intended: Intended | None
+    sizes: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

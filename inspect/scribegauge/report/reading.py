@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from scribegauge.report.constructionreading import ConstructionReading
 from scribegauge.report.judgereading import (
     AngleTrials,
     CovarianceReading,
@@ -194,3 +195,4 @@ class Reading:
     covariance: CovarianceReading | None = None
     grade: GradeReading | None = None
     trials: TrialsReading | None = None
+    construction: ConstructionReading | None = None

@@ -3,6 +3,7 @@
 import statistics
 from collections.abc import Sequence
 
+from scribegauge.report.constructionwords import construction_rows
 from scribegauge.report.judgewords import grade_sentences, odds_sentence, trial_rows
 from scribegauge.report.reading import AngleReading, PrickReading, Reading, SideReading, Term
 from scribegauge.report.words import (
@@ -46,6 +47,7 @@ def table(reading: Reading) -> str:
         _angles(reading.angles),
         _pricks(reading.pricks),
         arc_rows(reading),
+        construction_rows(reading.construction),
         _reasons(reading),
         work_rows(reading),
         _limits(reading),

@@ -8,7 +8,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from scribegauge.cli.main import main
-from scribegauge.report import judgereading, markreading
+from scribegauge.report import constructionreading, judgereading, markreading
 from scribegauge.report import reading as records
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.reading import Reason
@@ -37,6 +37,12 @@ RECORDS = {
     "trials": judgereading.TrialsReading,
     "grade": judgereading.GradeReading,
     "criterion": judgereading.CriterionReading,
+    "construction": constructionreading.ConstructionReading,
+    "side_parts": constructionreading.SideParts,
+    "angle_parts": constructionreading.AngleParts,
+    "vertex_parts": constructionreading.VertexParts,
+    "step": constructionreading.StepReading,
+    "finding": constructionreading.FindingReading,
     "photo": records.PhotoReading,
     "plate": records.PlateReading,
 }

@@ -1,0 +1,225 @@
+"""A construction as one photo shows it: its marks measured, with their covariance together."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribegauge.construction.choice import Chosen
+from scribegauge.construction.matching import Found, Laid, lay, mirrored
+from scribegauge.construction.seen import Seen, size_of
+from scribegauge.construction.values import Circle, Line, Value
+from scribegauge.figure.fit import FigureFit, corners_of
+from scribegauge.figure.lines import moved, offsets
+from scribegauge.marks.record import LineMark, Marks
+from scribegauge.plate.face import Face
+from scribegauge.uncertainty.allmarks import AllMarks, lines_by_themselves, marks_covariance
+from scribegauge.uncertainty.lines import line_covariances
+
+Matrix = NDArray[np.float64]
+
+# A line this close to a side along all its length is a stroke of that side.
+SAME_LINE_MM = 0.3
+# Where no prick is seen a vertex is taken where its two sides meet; so near does a careful hand
+# lay a rule to a prick (common practice, no source).
+RULE_MM = 0.05
+_STEP_MM = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """What the plate shows of a construction.
+
+    Attributes
+    ----------
+    laid : Laid
+    seen : Seen
+        In the frame of `laid`.
+    by_lines : tuple of str
+        Vertices without a prick, taken where their sides meet.
+    corner_covariance : ndarray, shape (2n, 2n), float64
+        Of the layout's corners, plate frame [mm²]; NaN where one was not found.
+    """
+
+    laid: Laid
+    seen: Seen
+    by_lines: tuple[str, ...]
+    corner_covariance: Matrix
+
+
+def observe(chosen: Chosen, fit: FigureFit, marks: Marks, face: Face) -> Observed | None:
+    """Find a construction's marks among those of a photo.
+
+    Parameters
+    ----------
+    chosen : Chosen
+    fit : FigureFit
+    marks : Marks
+        Of the first photo.
+    face : Face
+        Of the first photo.
+
+    Returns
+    -------
+    Observed or None
+        None where fewer than two corners were found.
+    """
+    others = _others(fit, marks)
+    loose = tuple(p for p in marks.pricks if not any(p is taken for taken in fit.pricks))
+    found = Found(
+        vertices_mm=fit.corners_mm,
+        circles=tuple(Circle(_complex(arc.centre_mm), arc.radius_mm) for arc in marks.arcs),
+        lines=tuple(_line(mark.ends_mm) for mark in others),
+        points=tuple(_complex(prick.centre_mm) for prick in loose),
+    )
+    laid = lay(chosen, found)
+    if laid is None:
+        return None
+    sides = [k for k, line in enumerate(fit.merged.lines) if line is not None]
+    lines_mm = np.concatenate([fit.lines_mm[sides], *([[m.ends_mm] for m in others])])
+    every = AllMarks(
+        pricks=(*(p for p in fit.pricks if p is not None), *loose),
+        lines_mm=lines_mm,
+        line_covariance=_line_covariance(fit, sides, others),
+        arcs=marks.arcs,
+    )
+    return _assembled(chosen, fit, laid, found, (every, marks_covariance(every, face), sides))
+
+
+def _assembled(
+    chosen: Chosen,
+    fit: FigureFit,
+    laid: Laid,
+    found: Found,
+    measured: tuple[AllMarks, Matrix, list[int]],
+) -> Observed:
+    """Pick the construction's marks out of all that were measured."""
+    every, covariance, sides = measured
+    at_lines = 2 * len(every.pricks)
+    corners = _corner_slopes(fit, sides, len(covariance), at_lines)
+    picker = _Picker(laid.order.mirrored, len(covariance))
+    by_lines = _take_vertices(picker, chosen, fit, laid, corners)
+    pricked = sum(prick is not None for prick in fit.pricks)
+    for mark, k in laid.points.items():
+        picker.take(mark, found.points[k], 2 * (pricked + k))
+    for mark, side in _sides(chosen, laid).items():
+        if side in sides:
+            picker.take(mark, _line(fit.lines_mm[side]), at_lines + 2 * sides.index(side))
+    for mark, k in laid.lines.items():
+        picker.take(mark, found.lines[k], at_lines + 2 * (len(sides) + k))
+    at_arcs = at_lines + 2 * len(every.lines_mm)
+    for mark, k in laid.circles.items():
+        picker.take(mark, found.circles[k], at_arcs + 3 * k)
+    spread = corners @ covariance @ corners.T
+    return Observed(laid, picker.seen(covariance), by_lines, spread)
+
+
+def _take_vertices(
+    picker: "_Picker", chosen: Chosen, fit: FigureFit, laid: Laid, corners: Matrix
+) -> tuple[str, ...]:
+    """Take each vertex where its prick is, or where its sides meet; return those without prick."""
+    pricked = [k for k, prick in enumerate(fit.pricks) if prick is not None]
+    by_lines = []
+    for mark, vertex in zip(chosen.plan.vertices, laid.order.layout_of, strict=True):
+        prick = fit.pricks[vertex]
+        if prick is not None:
+            picker.take(mark, _complex(prick.centre_mm), 2 * pricked.index(vertex))
+        elif np.isfinite(fit.corners_mm[vertex]).all():
+            rows = corners[2 * vertex : 2 * vertex + 2]
+            picker.take_rows(mark, _complex(fit.corners_mm[vertex]), rows, RULE_MM)
+            by_lines.append(mark)
+    return tuple(by_lines)
+
+
+class _Picker:
+    """Collects marks and how each follows from all that was measured."""
+
+    def __init__(self, mirrored: bool, size: int) -> None:  # noqa: FBT001 - private
+        self._mirrored = mirrored
+        self._size = size
+        self._places: dict[str, Value] = {}
+        self._rows: list[Matrix] = []
+        self._more: list[float] = []
+
+    def take(self, mark: str, place: Value, at: int) -> None:
+        """Take a mark whose numbers stand in the covariance from `at` on."""
+        self.take_rows(mark, place, np.eye(self._size)[at : at + size_of(place)], 0.0)
+
+    def take_rows(self, mark: str, place: Value, rows: Matrix, more_mm: float) -> None:
+        """Take a mark whose numbers follow from the measured ones by `rows`, and vary by more."""
+        if self._mirrored:
+            place, rows = mirrored(place), _signs(place)[:, None] * rows
+        self._places[mark] = place
+        self._rows.append(rows)
+        self._more += [more_mm**2] * len(rows)
+
+    def seen(self, covariance: Matrix) -> Seen:
+        """Return what was taken."""
+        rows = np.concatenate(self._rows) if self._rows else np.zeros((0, self._size))
+        return Seen(self._places, rows @ covariance @ rows.T + np.diag(self._more))
+
+
+def _signs(place: Value) -> Matrix:
+    """Return what becomes of a mark's slip when y is turned round."""
+    match place:
+        case Line():
+            return np.array([-1.0, -1.0])
+        case Circle():
+            return np.array([1.0, -1.0, 1.0])
+    return np.array([1.0, -1.0])
+
+
+def _sides(chosen: Chosen, laid: Laid) -> dict[str, int]:
+    """Return which of the layout's sides each of the construction's is."""
+    order, n = laid.order.layout_of, len(laid.order.layout_of)
+    found = {}
+    for k, mark in enumerate(chosen.plan.sides):
+        first, second = order[k], order[(k + 1) % n]
+        found[mark] = first if (first + 1) % n == second else second
+    return found
+
+
+def _line_covariance(fit: FigureFit, sides: list[int], others: tuple[LineMark, ...]) -> Matrix:
+    """Return the covariance of sides and other lines by themselves, offset and turn of each."""
+    fits, optics = line_covariances(fit)
+    pick = [2 * side + k for side in sides for k in (0, 1)]
+    own = (fits + optics)[np.ix_(pick, pick)]
+    more = lines_by_themselves(others)
+    whole = np.zeros((len(own) + len(more),) * 2)
+    whole[: len(own), : len(own)] = own
+    whole[len(own) :, len(own) :] = more
+    return whole
+
+
+def _corner_slopes(fit: FigureFit, sides: list[int], size: int, at_lines: int) -> Matrix:
+    """Return how the layout's corners (2n) follow from the ends of the side lines."""
+    lines = fit.lines_mm
+    corners = np.zeros((2 * len(lines), size))
+    half = np.hypot(*(lines[:, 1] - lines[:, 0]).T) / 2
+    for k, side in enumerate(sides):
+        for end, turn in ((0, -1.0), (1, 1.0)):
+            # One end aside and the other where it was: the middle half as far, and a turn.
+            offset, angle = _STEP_MM / 2, turn * _STEP_MM / (2 * half[side])
+            changed = lines.copy()
+            changed[side] = moved(lines[side], np.asarray(offset), np.asarray(angle))
+            step = corners_of(changed) - corners_of(lines)
+            corners[:, at_lines + 2 * k + end] = step.ravel() / _STEP_MM
+    return corners
+
+
+def _others(fit: FigureFit, marks: Marks) -> tuple[LineMark, ...]:
+    """Return the lines that are no stroke of a side."""
+    known = [line.ends_mm for line in fit.merged.lines if line is not None]
+    return tuple(
+        line
+        for line in marks.lines
+        if not any(np.abs(offsets(ends, line.ends_mm)).max() < SAME_LINE_MM for ends in known)
+    )
+
+
+def _complex(point: Matrix) -> complex:
+    return complex(float(point[0]), float(point[1]))
+
+
+def _line(ends_mm: Matrix) -> Line:
+    return Line(_complex(ends_mm[0]), _complex(ends_mm[1]))
