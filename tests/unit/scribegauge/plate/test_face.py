@@ -78,3 +78,51 @@ def test_scale_of_a_tilted_camera_is_the_root_of_the_area_ratio(hold_camera):
     assert scale_at(setup.face.view, 0.0, np.array([40.0, 45.0])) == pytest.approx(
         expected, rel=0.01
     )
+
+
+def tilted(hold_camera, **more):
+    """Return a setup whose face rises along x by 3 and falls along y by 2 in a hundred."""
+    setup = held(hold_camera, 18.0, 40.0, 25.0, 1.2)
+    return setup, replace(setup.face, slopes=(0.03, -0.02), pivot_mm=(40.0, 45.0), **more)
+
+
+def test_a_tilted_face_is_measured_in_its_own_plane(hold_camera):
+    setup, face = tilted(hold_camera)
+    level = GRID_MM - [40.0, 45.0]
+    height = -1.2 + level @ [0.03, -0.02]
+    there = np.column_stack([GRID_MM, height])
+    seen = face.plate_from_photo(project_px(there, setup.camera, setup.pose))
+    apart = np.linalg.norm(there[:, None] - there[None], axis=-1)
+    found = np.linalg.norm(seen[:, None] - seen[None], axis=-1)
+    np.testing.assert_allclose(found, apart, atol=1e-8, err_msg="mm in space")
+    np.testing.assert_allclose(seen, GRID_MM, atol=0.02)  # nearly the target's own x and y
+    np.testing.assert_allclose(
+        face.photo_from_plate(seen), project_px(there, setup.camera, setup.pose), atol=1e-7
+    )
+
+
+def test_a_plate_that_was_moved_is_taken_back(hold_camera):
+    _, face = tilted(hold_camera)
+    _, moved = tilted(hold_camera, shift_mm=(0.4, -0.3), turn_rad=0.01)
+    px = face.photo_from_plate(GRID_MM)
+    c, s = np.cos(0.01), np.sin(0.01)
+    turned = (GRID_MM - [40.0, 45.0]) @ np.array([[c, s], [-s, c]]) + [40.4, 44.7]
+    np.testing.assert_allclose(moved.plate_from_photo(px), turned, atol=1e-8)
+    np.testing.assert_allclose(moved.photo_from_plate(turned), px, atol=1e-7)
+
+
+def test_other_planes_and_views_are_seen_one_by_one_or_all_at_once(hold_camera):
+    setup, face = tilted(hold_camera)
+    px = face.photo_from_plate(GRID_MM)
+    change = np.array([[0.1, 0.001, 0.0], [0.0, 0.0, -0.002], [0.0, 0.0, 0.0]])
+    values = face.view.values + np.outer([0.0, 1.0, 0.0], np.eye(17)[0])
+    many = face.seen_otherwise(px, values, change)
+    for one, view, step in zip(many, values, change, strict=True):
+        np.testing.assert_allclose(face.seen_otherwise(px, view, step), one)
+    np.testing.assert_allclose(many[2], GRID_MM, atol=1e-8)
+    # A plane 0.1 mm lower is hit 0.1 mm times the ray's slope farther on: some hundredths.
+    away = np.linalg.norm(
+        face.seen_otherwise(px, face.view.values, np.array([0.1, 0, 0])) - GRID_MM, axis=1
+    )
+    assert 0.02 < away.mean() < 0.06
+    assert setup.face.seen_otherwise(px, face.view.values, np.zeros(3)).shape == GRID_MM.shape
