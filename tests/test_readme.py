@@ -14,6 +14,7 @@ from PIL import Image
 from scribegauge.cli.exitcodes import CANNOT_JUDGE, WRONG_USE, exit_code_of
 from scribegauge.cli.main import COMMANDS, group
 from scribegauge.errors import ScribegaugeError
+from scribegauge.figure.hintsfile import read_hints
 from scribegauge.figure.layoutfile import read_layout
 from scribetarget.errors import TargetError
 
@@ -124,7 +125,7 @@ def test_every_option_of_check_is_explained() -> None:
 
 
 def test_the_layout_file_can_be_read() -> None:
-    text, grade = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    text, grade, *_ = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
     assert read_layout(text, "bracket.toml").names == ("A", "B", "C", "D")
     graded = read_layout(f"{text}\n{grade}", "bracket.toml").grade
     assert graded is not None
@@ -132,6 +133,14 @@ def test_the_layout_file_can_be_read() -> None:
     (judged,) = re.findall(r"`(tolerance = \{ iso2768 = .*?\})`", README)
     by_class = re.sub("^tolerance = .*$", judged, text, flags=re.MULTILINE)
     assert read_layout(by_class, "bracket.toml").tolerance.iso2768 == "m"
+
+
+def test_the_hints_file_can_be_read() -> None:
+    blocks = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    (text,) = (block for block in blocks if block.startswith("hints"))
+    (hints,) = read_hints(text, "hints.toml", ("A", "B", "C", "D"), 1)
+    assert list(hints.sides) == [0]
+    assert list(hints.pricks) == [2]
 
 
 def test_its_picture_is_there_and_small() -> None:

@@ -12,7 +12,7 @@ from scribegauge.figure.assign import Placement, place_figure
 from scribegauge.figure.elsewhere import refuse_elsewhere
 from scribegauge.figure.fit import FigureFit, fit_figure
 from scribegauge.figure.foundface import lay_on_found_face
-from scribegauge.figure.hints import Hints, place_by_hints
+from scribegauge.figure.hints import Hints, in_vain, place_by_hints
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.layoutfile import fits_window
 from scribegauge.figure.lineerrors import Row
@@ -127,7 +127,8 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     reading = with_construction(reading, chosen, found.fit, found.marks, found.faces)
     reading = with_finding(reading, found.finding, looks[0].face)
     reading = with_defects(reading, _defects(looks, fit))
-    return with_hints(reading, *_in_vain(looks, fit))
+    pointed = [(look.hints_mm, look.hinted) for look in looks]
+    return with_hints(reading, *in_vain(pointed, fit.pricks))
 
 
 def _judged_sides(looks: tuple[Look, ...], fit: FigureFit) -> FigureFit:
@@ -146,14 +147,6 @@ def _pointed_at(look: Look, hints: Hints) -> Look:
     lines = look.marks.lines
     hinted = seek_hinted(look.photo.grey, look.face, look.metal, lines, there.sides)
     return replace(look, hints_mm=there, hinted=hinted)
-
-
-def _in_vain(looks: tuple[Look, ...], fit: FigureFit) -> tuple[set[int], set[int]]:
-    """Return the sides and vertices of hints that no photo showed anything for."""
-    sides = {side for look in looks for side, line in look.hinted.items() if line is None}
-    sides -= {side for look in looks for side, line in look.hinted.items() if line is not None}
-    pricks = {vertex for look in looks for vertex in look.hints_mm.pricks}
-    return sides, {vertex for vertex in pricks if fit.pricks[vertex] is None}
 
 
 def _judged(look: Look, fit: FigureFit, pricks: tuple[PrickMark, ...]) -> Marks:

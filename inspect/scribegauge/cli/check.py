@@ -53,10 +53,7 @@ def command(
     Example: scribegauge check plate.jpg --layout bracket.toml --thickness 0.8 --bars 100.1,99.9
     --overlay plate.png
     """
-    from dataclasses import replace
-
     from scribegauge.errors import PhotoError
-    from scribegauge.figure.hintsfile import load_hints
     from scribegauge.photo.load import load_photo
     from scribegauge.pipeline import check
     from scribegauge.report.atomic import check_place
@@ -69,10 +66,7 @@ def command(
     refuse_clashes((*photos, layout, *given), outputs.places)
     for place in outputs.places:
         check_place(place)
-    request = _request(layout, camera, **told)
-    if hints is not None:
-        told_places = load_hints(hints, request.layout.names, len(photos))
-        request = replace(request, hints=told_places)
+    request = _pointed(_request(layout, camera, **told), hints, len(photos))
     loaded: list[Photo] = []
     try:
         loaded.extend(load_photo(path) for path in photos)
@@ -112,6 +106,17 @@ def _request(
         known.today,
         trials=trials,
     )
+
+
+def _pointed(request: "Request", hints: Path | None, photos: int) -> "Request":
+    """Add where the person saw marks."""
+    from dataclasses import replace
+
+    from scribegauge.figure.hintsfile import load_hints
+
+    if hints is None:
+        return request
+    return replace(request, hints=load_hints(hints, request.layout.names, photos))
 
 
 def _thickness_error_mm(thickness: float | None, given: float | None) -> float:

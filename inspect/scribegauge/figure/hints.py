@@ -1,12 +1,13 @@
 """Where a person saw marks: rough places in a photo of a side's ends and of pricks."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.figure.assign import Placement, settle
+from scribegauge.marks.record import LineMark, PrickMark
 
 FEWEST_PLACES, FEWEST_SIDES = 2, 2
 
@@ -47,6 +48,25 @@ class Hints:
         for vertex, place in self.pricks.items():
             places.setdefault(vertex, []).append(place)
         return places
+
+
+def in_vain(
+    pointed: Sequence[tuple[Hints, Mapping[int, LineMark | None]]],
+    pricks: Sequence[PrickMark | None],
+) -> tuple[set[int], set[int]]:
+    """Return the sides and vertices of hints for which no photo showed anything.
+
+    Parameters
+    ----------
+    pointed : sequence of (Hints, Mapping)
+        Of each photo what was said, and by the side's number what was found there.
+    pricks : sequence of PrickMark or None
+        At each vertex.
+    """
+    found = {k for _, lines in pointed for k, line in lines.items() if line is not None}
+    sides = {side for hints, _ in pointed for side in hints.sides} - found
+    vertices = {vertex for hints, _ in pointed for vertex in hints.pricks}
+    return sides, {vertex for vertex in vertices if pricks[vertex] is None}
 
 
 def place_by_hints(

@@ -6,9 +6,9 @@ from dataclasses import replace
 from scribegauge.report.reading import Reading, Reason
 from scribegauge.report.words import side_name
 
-CODE = "hint_shows_nothing"
 AT_SIDE = Reason(
-    CODE, "Nothing stands out from the metal where the hint puts this side's line, 1 mm either way."
+    "hint_shows_nothing",
+    "Nothing stands out from the metal where the hint puts this side's line, 1 mm either way.",
 )
 
 
@@ -26,7 +26,7 @@ def with_hints(reading: Reading, sides: Collection[int], pricks: Collection[int]
     names = [side_name(reading.sides[k]) for k in sorted(sides)]
     names += [f"prick {reading.vertices[k].name}" for k in sorted(pricks)]
     told = Reason(
-        CODE,
+        "hint_shows_nothing",
         f"Nothing is to be seen where the hints put {', '.join(names)}. If the place is right, take "
         "the photo again with the lamp low from another side.",
     )
