@@ -1,7 +1,10 @@
 """Random trials beside the sides and angles of a reading."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from scribegauge.figure.fit import FigureFit
 from scribegauge.plate.face import Face
@@ -55,21 +58,7 @@ def with_trials(
 def beside(reading: Reading, budget: Budget, trials: Trials) -> Reading:
     """Put trials beside the sides and angles of a reading, which a budget is of as well."""
     n = len(reading.sides)
-    units = shown_units(n)
-    agreement = compare(budget, trials, units)
-    mean, u, low, high = (part * units for part in (trials.mean, trials.u, trials.low, trials.high))
-
-    def numbers(index: int) -> tuple[float, float, float, float, float]:
-        return (
-            *(float(mean[index]), float(u[index]), float(low[index]), float(high[index])),
-            float(agreement.tolerance[index]),
-        )
-
-    def why(index: int) -> tuple[Reason, ...]:
-        if agreement.agrees[index] is not False:
-            return ()
-        return (WIDER,) if agreement.wider[index] else (NARROWER,)
-
+    rows = _rows(budget, trials, shown_units(n))
     return replace(
         reading,
         sides=tuple(
@@ -77,20 +66,41 @@ def beside(reading: Reading, budget: Budget, trials: Trials) -> Reading:
             if side.measured_mm is None
             else replace(
                 side,
-                reasons=(*side.reasons, *why(k)),
-                trials=SideTrials(*numbers(k), agreement.agrees[k]),
+                reasons=(*side.reasons, *row.reasons),
+                trials=SideTrials(*row.numbers, row.agrees),
             )
-            for k, side in enumerate(reading.sides)
+            for side, row in zip(reading.sides, rows[:n], strict=True)
         ),
         angles=tuple(
             angle
             if angle.measured_deg is None
             else replace(
                 angle,
-                reasons=(*angle.reasons, *why(n + k)),
-                trials=AngleTrials(*numbers(n + k), agreement.agrees[n + k]),
+                reasons=(*angle.reasons, *row.reasons),
+                trials=AngleTrials(*row.numbers, row.agrees),
             )
-            for k, angle in enumerate(reading.angles)
+            for angle, row in zip(reading.angles, rows[n:], strict=True)
         ),
         trials=TrialsReading(trials.count, trials.seed),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """Of one quantity: mean, u, low, high and tolerance, whether trials and budget agree, and why."""
+
+    numbers: tuple[float, float, float, float, float]
+    agrees: bool | None
+    reasons: tuple[Reason, ...]
+
+
+def _rows(budget: Budget, trials: Trials, units: NDArray[np.float64]) -> list[_Row]:
+    agreement = compare(budget, trials, units)
+    parts = [part * units for part in (trials.mean, trials.u, trials.low, trials.high)]
+    rows = []
+    for k, agrees in enumerate(agreement.agrees):
+        mean, u, low, high = (float(part[k]) for part in parts)
+        differ = (WIDER,) if agreement.wider[k] else (NARROWER,)
+        numbers = (mean, u, low, high, float(agreement.tolerance[k]))
+        rows.append(_Row(numbers, agrees, differ if agrees is False else ()))
+    return rows

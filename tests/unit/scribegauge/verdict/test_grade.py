@@ -55,8 +55,8 @@ def test_a_side_that_was_not_measured_may_be_anything():
     grade = grade_plate(BANDS, sides(np.nan, np.nan))
     assert grade.possible == ("A", "B", "C", "D")
     assert grade.criteria[0].value is None
-    # Root mean square over four, were the two others perfect: 0.15 of 0.21.
-    assert grade_plate(RMS, sides(0.212, 0.212, np.nan, np.nan)).possible == ("B", "C", "D")
+    # Root mean square over four, were the two others perfect: 0.18 of 0.26.
+    assert grade_plate(RMS, sides(0.26, 0.26, np.nan, np.nan)).possible == ("B", "C", "D")
     assert grade_plate(RMS, sides(np.nan)).possible == ("A", "B", "C", "D")
 
 
