@@ -13,6 +13,7 @@ Array = NDArray[np.float64]
 ENOUGH_PHOTOS = 10
 # Below this a photo counts as straight down for the side it leans to.
 LEANS_DEG = 10.0
+TINY = 1e-12
 # Corners that come no nearer to the picture's edge leave the lens unknown there.
 EDGE_SHARE = 0.15
 # In-plane turns that all lie within this leave stretch of print and of pixels unparted.
@@ -25,6 +26,53 @@ def tilts_deg(poses: Array) -> list[float]:
     """Return how far each photo (V, 6) looked from straight down on the sheet."""
     facing = [abs(float(rotation_matrix(pose[:3])[2, 2])) for pose in poses]
     return [float(np.degrees(np.arccos(min(each, 1.0)))) for each in facing]
+
+
+def leans_deg(poses: Array) -> Array:
+    """Return towards which side of the picture each photo (V, 6) leant, and how far.
+
+    A plane with normal n is nearer on the side that n points to: its depth along the ray (x, y, 1)
+    is d / (n·(x, y, 1)).
+
+    Returns
+    -------
+    ndarray, shape (V, 2), float64
+        Picture x and y of an arrow as long as the tilt [degrees] that points to the side that was
+        nearer to the sheet.
+    """
+    normals = np.array([rotation_matrix(pose[:3])[:, 2] for pose in poses])
+    normals = normals * np.sign(normals[:, 2:])
+    across = np.hypot(*normals[:, :2].T)
+    tilts = np.degrees(np.arctan2(across, normals[:, 2]))
+    return np.asarray(normals[:, :2] * (tilts / np.maximum(across, TINY))[:, None])
+
+
+def residual_field(
+    corners_px: Array, residuals_px: Array, size_px: tuple[int, int], cells: tuple[int, int]
+) -> Array:
+    """Average residuals over fields of the picture.
+
+    Parameters
+    ----------
+    corners_px, residuals_px : ndarray, shape (N, 2), float64
+        Of all photos together.
+    size_px : (width, height)
+    cells : (columns, rows)
+
+    Returns
+    -------
+    ndarray, shape (rows, columns, 3), float64
+        Mean residual x and y [px] and how many corners fell there; the mean is NaN where none did.
+    """
+    columns, rows = cells
+    share = (corners_px + 0.5) / np.array(size_px)
+    place = np.clip((share * np.array(cells)).astype(int), 0, np.array(cells) - 1)
+    flat = place[:, 1] * columns + place[:, 0]
+    count = np.bincount(flat, minlength=rows * columns).astype(float)
+    sums = [np.bincount(flat, residuals_px[:, k], rows * columns) for k in range(2)]
+    with np.errstate(invalid="ignore"):
+        means = [each / count for each in sums]
+    return np.stack([*means, count], axis=-1).reshape(rows, columns, 3)
 
 
 def missing_views(
@@ -65,14 +113,8 @@ def missing_views(
 
 
 def _sides_not_leant_to(poses: Array) -> list[str]:
-    """Return the picture's sides that are nearer to the sheet in no photo.
-
-    A plane with normal n is nearer on the side that n points to: its depth along the ray (x, y, 1)
-    is d / (n·(x, y, 1)).
-    """
-    normals = np.array([rotation_matrix(pose[:3])[:, 2] for pose in poses])
-    normals = normals * np.sign(normals[:, 2:])
-    leans = np.degrees(np.arcsin(np.clip(normals[:, :2], -1, 1)))
+    """Return the picture's sides that are nearer to the sheet in no photo."""
+    leans = leans_deg(poses)
     return [
         name for name, (axis, sign) in SIDES.items() if (leans[:, axis] * sign).max() < LEANS_DEG
     ]

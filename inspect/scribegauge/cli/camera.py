@@ -1,66 +1,99 @@
 """``scribegauge camera``: calibrate a camera from photos of the target alone."""
 
 import sys
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from scribegauge.cli.options import BARS
+from scribegauge.cli.intake import FILE, refuse_clashes
+from scribegauge.cli.sheetchoice import SheetChoice, choose_sheet, sheet_options
 
 if TYPE_CHECKING:
+    from scribetarget.calibrate import Calibration
     from scribetarget.targetphoto import TargetPhoto
 
 
 @click.command("camera")
-@click.argument(
-    "photos", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="PHOTO..."
-)
-@click.option(
-    "--bars",
-    type=BARS,
-    multiple=True,
-    required=True,
-    help="Both check bars of the sheet by caliper, in mm; several readings are averaged.",
-)
+@click.argument("photos", nargs=-1, required=True, type=FILE, metavar="PHOTO...")
+@sheet_options
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, allow_dash=True),
+    type=FILE,
     required=True,
     metavar="FILE.json",
     help="Where the camera file goes; - for standard output.",
 )
-def command(photos: tuple[Path, ...], bars: tuple[tuple[float, float], ...], out: Path) -> None:
+@click.option(
+    "--coverage",
+    type=FILE,
+    metavar="FILE.png",
+    help="Draw what the photos cover, and which one to add.",
+)
+def command(photos: tuple[Path, ...], out: Path, coverage: Path | None, **told: Any) -> None:
     """Calibrate a camera from 10 to 15 photos of the target lying flat and alone.
 
     Tilt the phone 10 to 35 degrees to different sides, fill the picture, keep the zoom as it is.
-    `scribegauge check --camera FILE` then measures better with the same phone.
+    `scribegauge check --camera FILE` then measures better with the same phone. Without --bars or
+    --sheet how the sheet was stretched is worked out from the photos as well.
 
     Example: scribegauge camera ring-*.jpg --bars 100.1,99.9 --out phone.json
     """
-    from scribegauge.report.atomic import check_place, write_aside
+    from scribegauge.report.atomic import check_place, write_together
     from scribegauge.report.cameratable import camera_table
-    from scribetarget.calibrate import calibrate
-    from scribetarget.camerafile import CameraFacts, camera_text
-    from scribetarget.printscale import scale_from_bars
+    from scribegauge.report.coveragepicture import draw_coverage
 
-    check_place(out)
-    seen, skipped = _look(photos)
-    result = calibrate(seen, scale_from_bars(seen[0].sighting.spec, bars))
-    used = tuple((each.name, each.sha256) for each in result.photos)
-    facts = CameraFacts(datetime.now(UTC).date().isoformat(), result.rms_px, used, result.advice)
-    text = camera_text(result.camera, facts)
-    if str(out) == "-":
-        click.echo(text, nl=False)
-    else:
-        write_aside(out, text.encode("ascii"))
+    places = [out, *([coverage] if coverage else [])]
+    refuse_clashes(photos, places)
+    for place in places:
+        check_place(place)
+    sheet = choose_sheet(**told)
+    result, skipped = _calibrate(photos, sheet)
+    files = [(out, _camera_file(result))]
+    if coverage:
+        files.append((coverage, draw_coverage(result, skipped)))
+    # Together, so that an interruption leaves either both or neither.
+    write_together([(place, data) for place, data in files if str(place) != "-"])
+    if "-" not in map(str, places):
         click.echo(camera_table(result, skipped), nl=False)
-        click.echo(f"Wrote {out}.", err=True)
+    for place, data in files:
+        if str(place) == "-":
+            click.echo(data, nl=False)
+        else:
+            click.echo(f"Wrote {place}.", err=True)
+
+
+def _calibrate(
+    photos: tuple[Path, ...], sheet: SheetChoice
+) -> tuple["Calibration", list[tuple[str, str]]]:
+    """Find the target in every photo, then solve all of them together."""
+    from scribetarget.calibrate import calibrate
+
+    with click.progressbar(
+        length=len(photos) + 1,
+        label="Looking at the photos",
+        file=sys.stderr,
+        hidden=not sys.stderr.isatty(),
+    ) as bar:
+        seen, skipped = _look(photos, bar.update)
+        result = calibrate(seen, sheet.scale_today(seen[0].sighting.spec))
+        bar.update(1)
+    return result, skipped
+
+
+def _camera_file(result: "Calibration") -> bytes:
+    from scribetarget.camerafile import CameraFacts, camera_text
+
+    used = tuple((each.name, each.sha256) for each in result.photos)
+    day = datetime.now(UTC).date().isoformat()
+    facts = CameraFacts(day, result.rms_px, used, result.advice)
+    return camera_text(result.camera, facts).encode("ascii")
 
 
 def _look(
-    paths: tuple[Path, ...],
+    paths: tuple[Path, ...], step: Callable[[int], None]
 ) -> tuple[list["TargetPhoto"], list[tuple[str, str]]]:
     """Find the target in every photo; a photo without it is kept apart with the reason."""
     from scribegauge.errors import PhotoError
@@ -73,19 +106,19 @@ def _look(
             load_photo(path)  # says so before any work is done
     seen: list[TargetPhoto] = []
     skipped: list[tuple[str, str]] = []
-    for number, path in enumerate(paths, 1):
-        _tell_progress(f"photo {number} of {len(paths)}")
+    for path in paths:
         try:
             photo = _target_photo(path)
         except (PhotoError, SightingError) as error:
             skipped.append((path.name, error.text))
+            step(1)
             continue
         twin = next((each.name for each in seen if each.sha256 == photo.sha256), None)
         if twin is None:
             seen.append(photo)
         else:
             skipped.append((path.name, f"The same photo as {twin}."))
-    _tell_progress("")
+        step(1)
     refuse_too_few(seen, skipped)
     return seen, skipped
 
@@ -106,9 +139,3 @@ def _target_photo(path: Path) -> "TargetPhoto":
         focal_35mm=facts.focal_35mm,
         sighting=find_target(photo.grey),
     )
-
-
-def _tell_progress(text: str) -> None:
-    """Keep one line of a terminal up to date; say nothing into a file or pipe."""
-    if sys.stderr.isatty():
-        click.echo(f"\r{text:<24}" + ("" if text else "\r"), nl=False, err=True)

@@ -27,7 +27,13 @@ def camera_table(result: Calibration, skipped: Sequence[tuple[str, str]]) -> str
         Lines of at most 80 columns.
     """
     left_out = [*skipped, *result.left_out]
-    blocks = [_photos(result), _left_out(left_out), _figures(result), _advice(result.advice)]
+    blocks = [
+        _photos(result),
+        _turned(result),
+        _left_out(left_out),
+        _figures(result),
+        _advice(result.advice),
+    ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
@@ -39,6 +45,12 @@ def _photos(result: Calibration) -> list[str]:
         for each in result.photos
     ]
     return [head, *rows]
+
+
+def _turned(result: Calibration) -> list[str]:
+    names = [one_line(each.name, NAME) for each in result.photos if each.turned]
+    text = f"Held the other way up than the others, and turned for it: {', '.join(names)}"
+    return paragraph(text, COLUMNS) if names else []
 
 
 def _left_out(left_out: Sequence[tuple[str, str]]) -> list[str]:
