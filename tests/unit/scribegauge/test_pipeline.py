@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from scribegauge.errors import PhotoError, UseError
+from scribegauge.figure.hints import Hints
 from scribegauge.figure.layout import Layout, Tolerance
 from scribegauge.marks.record import LineMark
 from scribegauge.photo.record import LensFacts, Photo
@@ -129,6 +130,33 @@ def test_without_bars_and_thickness_the_reading_is_wider_and_warns(picture, read
     assert all(b.U_mm > 2 * 0.002 * SIDE_MM for b in bare.sides)
     off = [a.measured_deg - 108.0 for a in bare.angles]
     assert np.abs(off).max() < 0.6
+
+
+def test_hints_find_a_figure_that_its_lines_do_not_give_away(picture, reading, already_found):
+    already_found(reading.lines[:1])
+    with pytest.raises(PhotoError, match="do not make up"):
+        check((picture,), request())
+    rng = np.random.default_rng(8)
+    corners = np.array([vertex.photo_px for vertex in reading.vertices])
+    # Half a millimetre off, and named from another corner.
+    rough = np.roll(corners, -2, axis=0) + rng.uniform(-3, 3, (5, 2))
+    sides = {k: rough[[k, (k + 1) % 5]] for k in range(5)}
+    again = check((picture,), request(hints=(Hints(sides),)))
+    for k, side in enumerate(again.sides):
+        assert side.measured_mm == pytest.approx(reading.sides[(k + 2) % 5].measured_mm, abs=0.02)
+    assert [line.hinted for line in again.lines if line.side] == [True] * 5
+    assert "hint_shows_nothing" not in {reason.code for reason in again.reasons}
+
+
+def test_a_hint_beside_every_line_makes_up_none(picture, reading, already_found):
+    already_found(reading.lines[:5])
+    corners = np.array([vertex.photo_px for vertex in reading.vertices])
+    middle = corners.mean(axis=0)
+    inside = middle + 0.6 * (corners[[0, 1]] - middle)
+    told = check((picture,), request(hints=(Hints({0: inside}),)))
+    assert "hint_shows_nothing" in {reason.code for reason in told.reasons}
+    assert "hint_shows_nothing" in {reason.code for reason in told.sides[0].reasons}
+    assert not any(line.hinted for line in told.lines)
 
 
 def test_a_side_that_the_first_look_missed_is_sought(picture, reading, already_found):
