@@ -94,6 +94,17 @@ def test_the_causes_add_up_to_the_covariance(looks):
     assert np.all(solve_view(sighting, profile(), bars()).parts["focal"] == 0)
 
 
+def test_the_calipers_share_is_taken_out_of_the_bars(looks):
+    sighting = looks.sight_corners(SPEC, truth(looks, 15.0), SIGMA_PX, 3)
+    apart = solve_view(sighting, profile(), bars()).parts
+    whole = solve_view(sighting, profile(), replace(bars(), caliper=np.zeros((2, 2)))).parts
+    both = apart["bars"] + apart["caliper"]
+    size = np.sqrt(np.outer(np.diag(both), np.diag(both)))
+    assert np.abs((both - whole["bars"]) / size).max() < 1e-6
+    assert np.all(whole["caliper"] == 0)
+    assert apart["caliper"][15, 15] > apart["bars"][15, 15] > 0
+
+
 @pytest.mark.slow
 def test_the_stated_covariance_is_what_repeating_it_all_gives(looks):
     """Corners, lens and bars are drawn anew each time, each from what is stated of it."""
