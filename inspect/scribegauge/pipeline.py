@@ -231,7 +231,8 @@ def _place(looks: tuple[Look, ...], layout: Layout) -> Placement:
             "figure_not_found",
             "The lines on this plate do not make up the figure of the layout file.",
             "Check that this layout belongs to this plate and is not its mirror image (y runs "
-            "downwards); if so, take the photo again with the light low from another side.",
+            "downwards); if so, take the photo again with the light low from another side, or point at "
+            "its sides with --hints.",
         )
     return placement
 
