@@ -287,7 +287,7 @@ def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
     near = fit.places_mm
     for vertex, place in look.hints_mm.pricks.items():
         near[vertex] = place
-    return find_pricks(look.photo.grey, look.face, look.metal, known, near)
+    return find_pricks(look.photo.grey, look.face, look.metal, known, near, look.lamp)
 
 
 def _seek(look: Look, side_mm: NDArray[np.float64]) -> LineMark | None:

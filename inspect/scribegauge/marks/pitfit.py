@@ -1,6 +1,6 @@
 """One prick's place and size, from the photo's own pixels around it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,31 +51,37 @@ class Beliefs:
         How much brighter one side of the wall, the burr, and one side of the burr may be.
     spread : float
         Of the logarithm of the radius.
+    across : float
+        The sides across the patch's x axis against those along it.
     """
 
     wall_side: float
     burr: float
     burr_side: float
     spread: float
+    across: float = 1.0
 
 
 # A pit that is all dark or all bright, and one that is lit from a side. The first errs towards the
 # stronger half, the second towards the weaker one.
 EVEN = Beliefs(wall_side=3.0, burr=15.0, burr_side=2.0, spread=0.3)
 UNEVEN = Beliefs(wall_side=25.0, burr=40.0, burr_side=40.0, spread=0.15)
+# A pit lit along the patch's x axis, for a patch turned so that the axis points away from the lamp.
+LIT = Beliefs(wall_side=50.0, burr=40.0, burr_side=40.0, spread=0.15, across=0.1)
 
 
 @dataclass(frozen=True, slots=True)
 class PitFit:
     """A pit in a patch: centre relative to the patch's [mm], radius, wall's brightness, spread.
 
-    ``covariance`` (2, 2) is the centre's; ``noise`` is the spread of what is left and ``left`` its
-    mean size [grey levels].
+    ``side`` is how much brighter the wall is towards the patch's x axis; ``covariance`` (2, 2) is
+    the centre's; ``noise`` is the spread of what is left and ``left`` its mean size [grey levels].
     """
 
     centre_mm: NDArray[np.float64]
     radius_mm: float
     depth: float
+    side: float
     covariance: NDArray[np.float64]
     noise: float
     left: float
@@ -120,6 +126,26 @@ def cut_patch(grey: NDArray[np.uint8], face: Face, centre_mm: NDArray[np.float64
     return Patch(centre_mm, places[near], values - np.median(values))
 
 
+def left_without_pit(patch: Patch, strokes: NDArray[np.float64]) -> float:
+    """Return the mean size of what is left when strokes alone are fitted [grey levels].
+
+    Robust as the pit's own fit, for comparison with `PitFit.left`.
+    """
+    design = np.column_stack([np.ones(len(patch.grey)), strokes])
+    weights = np.ones(len(patch.grey))
+    for _ in range(ROUNDS):
+        normal = (design.T * weights) @ design + 1e-9 * np.eye(design.shape[1])
+        left = patch.grey - design @ np.linalg.solve(normal, design.T @ (weights * patch.grey))
+        noise = 1.4826 * float(np.median(np.abs(left))) + 0.5
+        weights = 1 / (1 + (left / (ROBUST * noise)) ** 2)
+    return float(np.mean(np.abs(left)))
+
+
+def turned(patch: Patch, axis: NDArray[np.float64]) -> Patch:
+    """Return a patch with the plate direction (2,) as its x axis; its centre stays a plate place."""
+    return replace(patch, places_mm=patch.places_mm @ np.column_stack([axis, [-axis[1], axis[0]]]))
+
+
 def strokes_near(patch: Patch, marks: tuple[Mark, ...], blur_mm: float) -> NDArray[np.float64]:
     """Return what known marks may add to the patch, one even and one odd profile each (N, K)."""
     columns = []
@@ -156,10 +182,7 @@ def fit_pit(
     start_mm : ndarray, shape (2,), float64
         Relative to the patch's centre.
     """
-    sides = [beliefs.wall_side] * 2
-    burr = [beliefs.burr, beliefs.burr_side, beliefs.burr_side]
-    deviations = np.array([BROAD, BROAD, *sides, *burr, *[STROKE_BELIEF] * strokes.shape[1]])
-    problem = _Problem(patch, strokes, table, beliefs, deviations)
+    problem = _Problem(patch, strokes, table, beliefs, _deviations(beliefs, strokes.shape[1]))
     point = np.array([start_mm[0], start_mm[1], np.log(TYPICAL_RADIUS_MM)])
     weights, noise, damping = np.ones(len(patch.grey)), 4.0, 1e-2
     state = _solve(problem, point, weights, noise)
@@ -187,7 +210,15 @@ def fit_pit(
     covariance = np.asarray(np.linalg.inv(normal)[:2, :2], np.float64)
     radius = float(np.exp(point[2]))
     left = float(np.mean(np.abs(state.left)))
-    return PitFit(point[:2], radius, float(state.amplitudes[1]), covariance, noise, left)
+    depth, side = state.amplitudes[1:3]
+    return PitFit(point[:2], radius, float(depth), float(side), covariance, noise, left)
+
+
+def _deviations(beliefs: Beliefs, strokes: int) -> NDArray[np.float64]:
+    """Return the standard deviations of all brightnesses, in the order of the design's columns."""
+    lit = np.array([1.0, beliefs.across])
+    sides, burr_sides = beliefs.wall_side * lit, beliefs.burr_side * lit
+    return np.array([BROAD, BROAD, *sides, beliefs.burr, *burr_sides, *[STROKE_BELIEF] * strokes])
 
 
 def _solve(

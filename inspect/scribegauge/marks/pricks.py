@@ -5,19 +5,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.marks.lamp import Lamp
 from scribegauge.marks.markpath import Mark, on_marks
 from scribegauge.marks.metal import Metal
-from scribegauge.marks.pitfit import (
-    EVEN,
-    UNEVEN,
-    PitFit,
-    cut_patch,
-    fit_pit,
-    strokes_near,
-)
-from scribegauge.marks.pitshape import NARROWEST_MM, WIDEST_MM, PitTable, tabulate_pits
+from scribegauge.marks.pitplace import Surroundings, place_prick, surroundings
 from scribegauge.marks.pitspots import Spot, find_spots
-from scribegauge.marks.record import PrickMark
+from scribegauge.marks.record import ArcMark, PrickMark
 from scribegauge.plate.face import Face
 
 # Expected number of pricks by chance on a whole plate.
@@ -25,24 +18,17 @@ LOG10_NFA_LIMIT = -3.5
 # Where pricks are expected, fewer places are looked at: one false prick in a hundred plates.
 LOG10_NEAR_LIMIT = -2.0
 REACH_MM = 0.8
-# The target's edges are blurred by lens and ink, the plate by the lens alone.
-LENS_SHARE = 0.8
-# A prick farther than this from its spot is something else.
-FARTHEST_MM = 0.2
 SAME_PRICK_MM = 0.3
-# Models farther apart than this share of the radius do not see the same pit.
-LARGEST_DOUBT = 0.6
-# Fewer noise units than this and the pit is no clearer than the texture.
-CLEAR = 2.0
-# A dark half and a bright half side by side each look like a pit: the whole is looked for from all
-# sides of the stronger half.
-STARTS_MM = 0.07 * np.array([[0.0, 0.0], [1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
-# What the optics leave when both models of a pit agree, as a share of its radius. With it 40 pricks
-# in computed photos are 25 µm RMS off per axis, 0.88 of the stated uncertainty; 30 in photos
-# computed afterwards are 23 µm off, 0.81 of it.
-OPTICS_SHARE = 0.16
-# A glint or speck of dust has the blur's own width.
-WIDER_THAN_LIMIT = 1.05
+# Places along the known marks that are no meetings and hold no spot: what a pit explains there by
+# chance is the measure for what it explains where one is expected.
+PLAIN_PLACES = 16
+FEWEST_PLAIN = 8
+PLAIN_FROM_MM = 1.2
+# One in three million for a normal distribution; texture has longer tails.
+CLEAR_OF_PLAIN = 5.0
+# How far from the expected place its pit is looked for: a prick that is further off is found as a
+# spot or not at all.
+STARTS_MM = 0.15 * np.array([[0.0, 0.0], [1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
 
 
 def find_pricks(
@@ -51,6 +37,7 @@ def find_pricks(
     metal: Metal,
     marks: tuple[Mark, ...],
     near_mm: NDArray[np.float64] | None = None,
+    lamp: Lamp | None = None,
 ) -> tuple[PrickMark, ...]:
     """Find pricks that texture, lines and their crossings do not explain, clearest first.
 
@@ -64,71 +51,100 @@ def find_pricks(
     near_mm : ndarray, shape (K, 2), float64, or None
         Where pricks were expected, within 0.8 mm, plate frame: fainter ones are taken there and
         marked as hinted.
+    lamp : Lamp or None
+        From which side the light falls, where that is known.
 
     Returns
     -------
     tuple of PrickMark
     """
     spots = find_spots(grey, face, metal, marks)
-    table = tabulate_pits(LENS_SHARE * face.blur_px / face.scale_px_per_mm)
-    looks = [(spot, False) for spot in spots if spot.log10_nfa < LOG10_NFA_LIMIT]
-    if near_mm is not None:
-        looks += [(spot, True) for spot in _expected(spots, metal, marks, near_mm)]
+    around = surroundings(grey, face, marks, lamp)
     found: list[PrickMark] = []
-    for spot, hinted in looks:
-        if _near_any(spot.centre_mm, found):
-            continue
-        prick = measure_prick(grey, face, marks, spot.centre_mm, table)
-        if prick is not None and not _near_any(prick.centre_mm, found):
-            found.append(replace(prick, hinted=hinted))
+    for spot in spots:
+        if spot.log10_nfa < LOG10_NFA_LIMIT and not _near_any(spot.centre_mm, found):
+            placed = place_prick(around, spot.centre_mm)
+            if placed is not None and not _near_any(placed.prick.centre_mm, found):
+                found.append(placed.prick)
+    if near_mm is not None:
+        found += _expected(around, spots, metal, near_mm, found)
     return tuple(found)
 
 
-def measure_prick(
-    grey: NDArray[np.uint8],
-    face: Face,
-    marks: tuple[Mark, ...],
-    rough_mm: NDArray[np.float64],
-    table: PitTable,
-) -> PrickMark | None:
-    """Measure the prick at a place good to 0.1 mm; None when no pit fits there.
-
-    Two models are fitted, one evenly dark or bright and one lit from a side. They err to opposite
-    sides, so the rim's middle is taken midway and their distance says how far to trust it.
-
-    Parameters
-    ----------
-    grey : ndarray, shape (H, W), uint8
-    face : Face
-    marks : tuple of LineMark or ArcMark
-    rough_mm : ndarray, shape (2,), float64
-    table : PitTable
-        For the photo's blur on the plate.
-    """
-    patch = cut_patch(grey, face, rough_mm)
-    strokes = strokes_near(patch, marks, LENS_SHARE * face.blur_px / face.scale_px_per_mm)
-    even = fit_pit(patch, strokes, table, EVEN, np.zeros(2))
-    if not _is_a_pit(even):
-        return None
-    starts = even.centre_mm + STARTS_MM
-    lit = [fit_pit(patch, strokes, table, UNEVEN, start) for start in starts]
-    uneven = min(lit, key=lambda fit: fit.left)
-    centre = (even.centre_mm + uneven.centre_mm) / 2
-    apart = float(np.hypot(*(even.centre_mm - uneven.centre_mm))) / 2
-    if float(np.hypot(*centre)) > FARTHEST_MM or apart > LARGEST_DOUBT * even.radius_mm:
-        return None
-    noise = float(np.trace(even.covariance)) / 2
-    optics = OPTICS_SHARE * even.radius_mm
-    return PrickMark(
-        centre_mm=rough_mm + centre,
-        u_mm=float(np.sqrt(noise + optics**2 + apart**2 / 2)),
-        diameter_mm=2 * even.radius_mm,
-        contrast=even.depth / even.noise,
-        hinted=False,
-    )
-
-
 def _expected(
+    around: Surroundings,
+    spots: tuple[Spot, ...],
+    metal: Metal,
+    near_mm: NDArray[np.float64],
+    found: list[PrickMark],
+) -> list[PrickMark]:
+    """Look for a pit at every expected place that has none yet.
+
+    Lines that meet there hide it as a spot. There must be much less left unexplained with a pit
+    than without, measured by what a pit explains at plain places along the same lines; where there
+    are too few of those, only what stands out as a spot is taken.
+    """
+    empty = [place for place in near_mm if np.isfinite(place).all() and not _near_any(place, found)]
+    if not empty:
+        return []
+    hinted = _hinted_spots(spots, metal, around.marks, np.array(empty))
+    taken = [*near_mm, *(spot.centre_mm for spot in (*spots, *hinted) if _stands_out(spot))]
+    limit = _limit(around, np.array(taken))
+    added: list[PrickMark] = []
+    for place in empty:
+        at_spots = [spot.centre_mm for spot in hinted if _within_reach(spot, place)]
+        tries = [place_prick(around, at) for at in at_spots]
+        if limit is not None:
+            tries.append(place_prick(around, place, STARTS_MM))
+        best = max(filter(None, tries), key=lambda placed: placed.gain, default=None)
+        if best is not None and best.gain > (limit or 0.0):
+            centre = best.prick.centre_mm
+            if not _near_any(centre, found) and not _near_any(centre, added):
+                added.append(replace(best.prick, hinted=True))
+    return added
+
+
+def _stands_out(spot: Spot) -> bool:
+    return spot.log10_nfa < LOG10_NFA_LIMIT
+
+
+def _within_reach(spot: Spot, place_mm: NDArray[np.float64]) -> bool:
+    return float(np.hypot(*(place_mm - spot.centre_mm))) < REACH_MM
+
+
+def _limit(around: Surroundings, taken_mm: NDArray[np.float64]) -> float | None:
+    """Return the gain that no pit reaches by chance; None where there are too few plain places."""
+    plain = [place_prick(around, place) for place in plain_places(around.marks, taken_mm)]
+    if len(plain) < FEWEST_PLAIN:
+        return None
+    # Where no pit fits at all, none explains anything.
+    gains = np.log([1.0 if placed is None else placed.gain for placed in plain])
+    return float(np.exp(gains.mean() + CLEAR_OF_PLAIN * gains.std(ddof=1)))
+
+
+def plain_places(
+    marks: tuple[Mark, ...], taken_mm: NDArray[np.float64]
+) -> list[NDArray[np.float64]]:
+    """Return places spread along known marks, away from the places (K, 2) taken."""
+    lines = [mark for mark in marks if not isinstance(mark, ArcMark)]
+    if not lines:
+        return []
+    shares = (np.arange(PLAIN_PLACES) + 0.5) / PLAIN_PLACES
+    places = []
+    # By turns from every line, each time at another share of its length.
+    for number, share in enumerate(np.tile(shares, len(lines))):
+        start, end = lines[number % len(lines)].ends_mm
+        place = start + share * (end - start)
+        others = tuple(mark for mark in marks if mark is not lines[number % len(lines)])
+        far = np.hypot(*(taken_mm - place).T).min(initial=np.inf) > PLAIN_FROM_MM
+        if far and not on_marks(others, place[None], PLAIN_FROM_MM)[0]:
+            places.append(place)
+        if len(places) == PLAIN_PLACES:
+            break
+    return places
+
+
+def _hinted_spots(
     spots: tuple[Spot, ...],
     metal: Metal,
     marks: tuple[Mark, ...],
@@ -146,7 +162,7 @@ def _expected(
         for spot in spots:
             if spot.log10_nfa + np.log10(share) > LOG10_NEAR_LIMIT:
                 break
-            if np.hypot(*(place - spot.centre_mm)) < REACH_MM:
+            if _within_reach(spot, place):
                 if not _like_marks(spot, marks):
                     chosen.append(spot)
                 break
@@ -159,11 +175,6 @@ def _like_marks(spot: Spot, marks: tuple[Mark, ...]) -> bool:
     same = [mark for mark in marks if mark.look in alike]
     passing = (on_marks((mark,), spot.centre_mm[None], SAME_PRICK_MM)[0] for mark in same)
     return sum(map(int, passing)) > 1
-
-
-def _is_a_pit(fit: PitFit) -> bool:
-    size = NARROWEST_MM * WIDER_THAN_LIMIT < fit.radius_mm < WIDEST_MM / WIDER_THAN_LIMIT
-    return size and abs(fit.depth) > CLEAR * fit.noise
 
 
 def _near_any(place_mm: NDArray[np.float64], found: list[PrickMark]) -> bool:

@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
 
+from scribegauge.marks.lamp import Lamp
 from scribegauge.marks.metal import look_at_metal
 from scribegauge.marks.pitspots import find_spots
 from scribegauge.marks.pricks import find_pricks
@@ -95,14 +96,34 @@ def test_a_hint_admits_a_fainter_prick_and_says_so(draw, flat_face):
     assert look(draw, flat_face, faint, noise=4.0, near=CENTRES[:1]) == ()
 
 
-def test_a_hint_is_worth_nothing_where_lines_alike_meet(draw, flat_face):
+def test_a_pit_that_shows_as_no_spot_is_found_where_it_is_expected(draw, flat_face, monkeypatch):
+    monkeypatch.setattr("scribegauge.marks.pricks.find_spots", lambda *_: ())
     ends = [([10.0, 8.0], [22.0, 20.5]), ([8.0, 16.0], [25.0, 13.0])]
-    faint = pit(_crossing(*ends), 0.2, -13.0)
-    lines = tuple(line(*pair) for pair in ends)
+    strokes = [stroke(*pair, 70) for pair in ends]
+    lines = tuple(line(*pair, look="bright") for pair in ends)
     near = _crossing(*ends)[None]
-    (found,) = look(draw, flat_face, faint, noise=4.0, near=near)
+    centre = near[0] + np.array([0.06, -0.05])
+    assert look(draw, flat_face, *strokes, lines=lines, near=near) == ()
+    marks = (*strokes, _instead(pit(centre, 0.26, 60), strokes))
+    assert look(draw, flat_face, *marks, lines=lines) == ()
+    (found,) = look(draw, flat_face, *marks, lines=lines, near=near)
     assert found.hinted
-    assert look(draw, flat_face, faint, noise=4.0, near=near, lines=lines) == ()
+    assert np.hypot(*(found.centre_mm - centre)) < 0.03
+
+
+def test_a_known_lamp_says_which_half_of_a_pit_is_lit(draw, flat_face):
+    centre, towards = CENTRES[1], 0.3
+    away = np.array([np.cos(towards), np.sin(towards)])
+    photo = draw(pit(centre, 0.3, -20, lit=75, towards_rad=towards))
+    metal = look_at_metal(photo, flat_face)
+    (unaware,) = find_pricks(photo, flat_face, metal, (), None)
+    (aware,) = find_pricks(photo, flat_face, metal, (), None, Lamp(0.5 * away, 0.03))
+    (misled,) = find_pricks(photo, flat_face, metal, (), None, Lamp(-0.5 * away, 0.03))
+    across = np.array([-away[1], away[0]])
+    assert abs((aware.centre_mm - centre) @ across) < 0.01
+    assert np.hypot(*(aware.centre_mm - centre)) < 2.5 * aware.u_mm
+    assert aware.u_mm < unaware.u_mm
+    assert np.hypot(*(misled.centre_mm - centre)) > np.hypot(*(aware.centre_mm - centre))
 
 
 def test_spots_carry_their_chance(draw, flat_face):
