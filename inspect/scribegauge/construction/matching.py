@@ -1,12 +1,12 @@
 """Which marks on the plate are which marks of the construction.
 
 The construction is laid over the scribed figure, done perfectly, and what lies near a mark that it
-predicts is taken for it. A regular figure can be begun at any vertex and either way round; the way
-under which most other marks are found is taken, then the one that the figure itself fits best.
+predicts is taken for it. A regular figure can be begun at any vertex and either way round; the ways
+under which most other marks are found are kept, and of those the ones that the figure fits best.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ SAME_WAY_MM = 0.02
 # A hand's errors vary from vertex to vertex: of ways to begin that differ by less than this factor in
 # how they fit, the better one is no proof (F test at one in ten with eight numbers each: 1.6).
 LITTLE_WORSE = 1.6
+MOST_WAYS = 8
 
 Points = NDArray[np.float64]
 
@@ -62,13 +63,6 @@ class Laid:
         By mark of the construction, which of the found ones it is.
     off_mm : float
         Root mean square distance of the vertices from the perfect method's.
-    rival : Order or None
-        Another way to begin, with as many marks found, that fits little worse.
-    reverse : Order or None
-        Another way to begin under which every vertex has the same place: the figure is its own
-        mirror image, and only the names of the steps' marks differ.
-    rival_off_mm : float
-        As `off_mm`, of the rival; NaN without one.
     """
 
     order: Order
@@ -77,9 +71,6 @@ class Laid:
     lines: Mapping[str, int]
     points: Mapping[str, int]
     off_mm: float
-    rival: Order | None = None
-    reverse: Order | None = None
-    rival_off_mm: float = float("nan")
 
     @property
     def count(self) -> int:
@@ -87,8 +78,8 @@ class Laid:
         return len(self.circles) + len(self.lines) + len(self.points)
 
 
-def lay(chosen: Chosen, found: Found) -> Laid | None:
-    """Lay a construction over a plate.
+def ways_to_lay(chosen: Chosen, found: Found) -> tuple[Laid, ...]:
+    """Lay a construction over a plate in all ways that are about equally likely.
 
     Parameters
     ----------
@@ -97,29 +88,16 @@ def lay(chosen: Chosen, found: Found) -> Laid | None:
 
     Returns
     -------
-    Laid or None
-        None where fewer than two vertices were seen.
+    tuple of Laid
+        The best fitting first, at most `MOST_WAYS`; empty where fewer than two vertices were seen.
     """
     ways = [way for order in chosen.orders if (way := _one_way(chosen, order, found)) is not None]
-    if not ways:
-        return None
-    best = min(ways, key=lambda way: (-way.count, round(way.off_mm, 6), way.order.mirrored))
-    here = method_on_plate(chosen, best)
-    others = [way for way in ways if way is not best and way.count == best.count]
-    moved = {way.order: np.abs(method_on_plate(chosen, way) - here).max() for way in others}
-    reverse = [way for way in others if moved[way.order] <= SAME_WAY_MM]
-    rivals = [
-        way
-        for way in others
-        if moved[way.order] > SAME_WAY_MM and way.off_mm < LITTLE_WORSE * best.off_mm
+    most = max((way.count for way in ways), default=0)
+    ways = [way for way in ways if way.count == most]
+    ways.sort(key=lambda way: (round(way.off_mm, 6), way.order.mirrored))
+    return tuple(way for way in ways if way.off_mm <= LITTLE_WORSE * ways[0].off_mm + SAME_WAY_MM)[
+        :MOST_WAYS
     ]
-    rival = min(rivals, key=lambda way: way.off_mm, default=None)
-    return replace(
-        best,
-        rival=None if rival is None else rival.order,
-        reverse=reverse[0].order if reverse else None,
-        rival_off_mm=float("nan") if rival is None else rival.off_mm,
-    )
 
 
 def method_on_plate(chosen: Chosen, laid: Laid) -> Points:

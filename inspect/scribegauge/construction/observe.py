@@ -1,12 +1,27 @@
-"""A construction as one photo shows it: its marks measured, with their covariance together."""
+"""A construction as one photo shows it: its marks measured, with their covariance together.
 
-from dataclasses import dataclass
+Where the construction was begun is told last by the replay: of the ways that are left the one is
+taken under which the steps need the smallest errors of their own.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.construction.choice import Chosen
-from scribegauge.construction.matching import Found, Laid, lay, mirrored
+from scribegauge.construction.errors import StepError
+from scribegauge.construction.matching import (
+    LITTLE_WORSE,
+    SAME_WAY_MM,
+    Found,
+    Laid,
+    method_on_plate,
+    mirrored,
+    ways_to_lay,
+)
+from scribegauge.construction.replay import Replay, replay
 from scribegauge.construction.seen import Seen, size_of
 from scribegauge.construction.values import Circle, Line, Value
 from scribegauge.figure.fit import FigureFit, corners_of
@@ -39,12 +54,36 @@ class Observed:
         Vertices without a prick, taken where their sides meet.
     corner_covariance : ndarray, shape (2n, 2n), float64
         Of the layout's corners, plate frame [mm²]; NaN where one was not found.
+    replayed : Replay or None
+        None where these marks do not let the construction be done; `obstacle` says why.
+    obstacle : str
+    rival : Laid or None
+        Another way to begin under which the steps need errors little larger.
+    reverse : Laid or None
+        The same for one under which every vertex has the same place: the figure is its own mirror
+        image, and only the names of the steps' marks differ.
     """
 
     laid: Laid
     seen: Seen
     by_lines: tuple[str, ...]
     corner_covariance: Matrix
+    replayed: Replay | None = None
+    obstacle: str = ""
+    rival: Laid | None = None
+    reverse: Laid | None = None
+
+    @property
+    def effort(self) -> float:
+        """Sum of squares of all own errors in standard deviations; infinite without a replay."""
+        if self.replayed is None:
+            return float("inf")
+        return sum(step.deviations**2 for step in self.replayed.steps if step.dof)
+
+    @property
+    def chance(self) -> float:
+        """What `effort` comes to on average when nobody makes an error but the measurement."""
+        return float(sum(step.dof for step in self.replayed.steps)) if self.replayed else 0.0
 
 
 def observe(chosen: Chosen, fit: FigureFit, marks: Marks, face: Face) -> Observed | None:
@@ -72,8 +111,8 @@ def observe(chosen: Chosen, fit: FigureFit, marks: Marks, face: Face) -> Observe
         lines=tuple(_line(mark.ends_mm) for mark in others),
         points=tuple(_complex(prick.centre_mm) for prick in loose),
     )
-    laid = lay(chosen, found)
-    if laid is None:
+    ways = ways_to_lay(chosen, found)
+    if not ways:
         return None
     sides = [k for k, line in enumerate(fit.merged.lines) if line is not None]
     lines_mm = np.concatenate([fit.lines_mm[sides], *([[m.ends_mm] for m in others])])
@@ -83,7 +122,40 @@ def observe(chosen: Chosen, fit: FigureFit, marks: Marks, face: Face) -> Observe
         line_covariance=_line_covariance(fit, sides, others),
         arcs=marks.arcs,
     )
-    return _assembled(chosen, fit, laid, found, (every, marks_covariance(every, face), sides))
+    measured = every, marks_covariance(every, face), sides
+    seen = [_replayed(chosen, _assembled(chosen, fit, way, found, measured)) for way in ways]
+    return _likeliest(chosen, seen)
+
+
+def _replayed(chosen: Chosen, observed: Observed) -> Observed:
+    """Replay the construction, or say why that cannot be done."""
+    try:
+        return replace(observed, replayed=replay(chosen.plan, observed.seen, observed.laid.frame))
+    except StepError as error:
+        return replace(observed, obstacle=f"step {error.number}, mark {error.mark}: {error}")
+    except ValueError as error:  # a line across the place where it should run
+        return replace(observed, obstacle=str(error))
+
+
+def _likeliest(chosen: Chosen, ways: list[Observed]) -> Observed:
+    """Return the way that needs the smallest errors, with those that need little larger ones."""
+    best = min(ways, key=lambda way: way.effort)
+    limit = LITTLE_WORSE**2 * max(best.effort, best.chance)
+    here = method_on_plate(chosen, best.laid)
+
+    def others(*, elsewhere: bool) -> Iterator[Observed]:
+        for way in ways:
+            off = float(np.abs(method_on_plate(chosen, way.laid) - here).max())
+            if way is not best and way.effort < limit and (off > SAME_WAY_MM) == elsewhere:
+                yield way
+
+    rival = min(others(elsewhere=True), key=lambda way: way.effort, default=None)
+    reverse = min(others(elsewhere=False), key=lambda way: way.effort, default=None)
+    return replace(
+        best,
+        rival=None if rival is None else rival.laid,
+        reverse=None if reverse is None else reverse.laid,
+    )
 
 
 def _assembled(

@@ -8,11 +8,11 @@ from numpy.typing import NDArray
 
 from scribegauge.construction.choice import Chosen, Order
 from scribegauge.construction.errors import StepError
-from scribegauge.construction.matching import method_on_plate, unseen
+from scribegauge.construction.matching import Laid, method_on_plate, unseen
 from scribegauge.construction.method import laid_over
 from scribegauge.construction.observe import Observed, observe
 from scribegauge.construction.patterns import closing_gap_mm, findings_of
-from scribegauge.construction.replay import OwnError, Replay, replay
+from scribegauge.construction.replay import OwnError, Replay
 from scribegauge.construction.shares import Shares, shares_of
 from scribegauge.construction.words import step_words
 from scribegauge.figure.fit import FigureFit
@@ -55,7 +55,7 @@ def with_construction(
     if chosen is None:
         return reading
     observed = observe(chosen, fit, marks, faces[0])
-    replayed, shares, notes = _replayed(chosen, observed)
+    replayed, shares, notes = _replayed(observed)
     # Without a place on the plate the method still has its sides and angles, in the first order.
     order = chosen.orders[0] if observed is None else observed.laid.order
     sides, angles = _parts(reading, chosen, order.layout_of)
@@ -85,9 +85,9 @@ def with_construction(
     full = replace(
         bare,
         off_mm=laid.off_mm,
-        rival=None if laid.rival is None else _named(fit, laid.rival),
-        rival_off_mm=None if laid.rival is None else laid.rival_off_mm,
-        reverse=None if laid.reverse is None else _named(fit, laid.reverse),
+        rival=_order_of(fit, observed.rival),
+        rival_off_mm=None if observed.rival is None else observed.rival.off_mm,
+        reverse=_order_of(fit, observed.reverse),
         method_gap_mm=None
         if bare.closing_gap_mm is None
         else float(lengths[-1] - lengths[:-1].mean()),
@@ -95,26 +95,31 @@ def with_construction(
     return replace(reading, construction=full)
 
 
+def _order_of(fit: FigureFit, laid: Laid | None) -> tuple[str, ...] | None:
+    return None if laid is None else _named(fit, laid.order)
+
+
 def _named(fit: FigureFit, order: Order) -> tuple[str, ...]:
     return tuple(fit.layout.names[k] for k in order.layout_of)
 
 
 def _replayed(
-    chosen: Chosen, observed: Observed | None
+    observed: Observed | None,
 ) -> tuple[Replay | None, Shares | None, tuple[str, ...]]:
-    """Replay the construction, or say why that cannot be done."""
+    """Return the replay and its shares, or say why there is none."""
     if observed is None:
         return None, None, (_TOO_FEW,)
-    try:
-        replayed = replay(chosen.plan, observed.seen, observed.laid.frame)
-        return replayed, shares_of(replayed), ()
-    except (StepError, ValueError) as error:
-        where = f"step {error.number}, " if isinstance(error, StepError) else ""
-        note = (
-            f"The construction cannot be replayed from these marks ({where}{error}). Perhaps one "
-            "was taken for another; look at the overlay."
-        )
-        return None, None, (note,)
+    obstacle = observed.obstacle
+    if observed.replayed is not None:
+        try:
+            return observed.replayed, shares_of(observed.replayed), ()
+        except StepError as error:
+            obstacle = f"step {error.number}, mark {error.mark}: {error}"
+    note = (
+        f"The construction cannot be replayed from these marks ({obstacle}). Perhaps one was taken "
+        "for another; look at the overlay."
+    )
+    return None, None, (note,)
 
 
 def _parts(

@@ -94,8 +94,8 @@ class ConstructionReading:
     by_lines : vertices without a prick, taken where their sides meet.
     not_seen : marks of the construction that were not found.
     off_mm : root mean square distance of the scribed vertices from the perfect method's.
-    rival : another order of the vertices that fits little worse, by `rival_off_mm`; None where the
-        plate tells.
+    rival : another order of the vertices under which the steps need errors little larger, which
+        fits to `rival_off_mm`; None where the plate tells.
     reverse : another order under which every vertex has the same place: only the names of the
         steps' marks differ; None where there is none.
     closing_gap_mm : by how much the last chord of a stepped figure is longer than the steps, of

@@ -194,16 +194,17 @@ def _begun_otherwise(construction: ConstructionReading) -> list[str]:
     said = []
     if rival is not None and construction.off_mm is not None:
         said.append(
-            "The marks found do not show where the construction was begun. Taken is "
-            f"{_begun(marks, here)}, where the method fits the corners best (to "
-            f"{construction.off_mm:.2f} mm); {_begun(marks, rival)} fits to "
-            f"{construction.rival_off_mm:.2f} mm. If that is how it was, say "
+            "The marks found do not show for sure where the construction was begun. Taken is "
+            f"{_begun(marks, here)}, where the method fits the corners to "
+            f"{construction.off_mm:.2f} mm and the steps need the smallest errors; "
+            f"{_begun(marks, rival)}, to {construction.rival_off_mm:.2f} mm, needs little larger "
+            "ones. If that is how it was, say "
             f"vertices = {list(rival)} under [construction] in the layout file.".replace("'", '"')
         )
     if construction.reverse is not None and construction.steps:
         said.append(
             f"Begun with {_begun(marks, construction.reverse)} the figure would lie the same; the "
-            f"steps are told for {_begun(marks, here)}."
+            f"steps are told for {_begun(marks, here)}, which needs the smaller errors."
         )
     return said
 
