@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scribegauge.figure.several import settle
-from scribegauge.simulate import poses
+from scribegauge.simulate import drawnview
 from scribegauge.simulate.poses import Given, Mishap, try_plate
 
 PAIR = Given(photos=2)
@@ -16,7 +16,7 @@ SEEDS = range(4)
 @pytest.fixture(scope="module", autouse=True)
 def _poses_are_solved_once():
     """What goes wrong with the plate does not change what is seen of the sheet."""
-    solved, solve = {}, poses.solve_view
+    solved, solve = {}, drawnview.solve_view
 
     def remembered(sighting, camera, scale):
         key = sighting.corners_px.tobytes()
@@ -25,7 +25,7 @@ def _poses_are_solved_once():
         return solved[key]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(poses, "solve_view", remembered)
+        patch.setattr(drawnview, "solve_view", remembered)
         yield
 
 
