@@ -195,7 +195,8 @@ def fit_pit(
         normal, aim = slopes.T @ slopes, slopes.T @ state.scaled
         moved = False
         for _attempt in range(5):
-            lifted = normal + damping * np.diag(np.diag(normal))
+            # Where all is one grey level nothing moves anything: no step, instead of no solution.
+            lifted = normal + damping * np.diag(np.diag(normal) + 1e-9)
             step = np.clip(-np.linalg.solve(lifted, aim), [-0.04, -0.04, -0.3], [0.04, 0.04, 0.3])
             trial = point + step
             trial[2] = np.clip(trial[2], np.log(NARROWEST_MM), np.log(WIDEST_MM))

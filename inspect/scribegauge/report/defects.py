@@ -7,9 +7,10 @@ from typing import TypeVar
 from scribegauge.marks.condition import (
     MOST_HIDDEN,
     NOISY,
-    SOFT_BLUR_MM,
+    TOLD_MM,
     Condition,
     is_moved,
+    u_blended_mm,
     widest_blur_mm,
 )
 from scribegauge.plate.face import Face
@@ -81,7 +82,7 @@ def find_defects(
 def _soft(faces: Sequence[Face], conditions: Sequence[Condition]) -> Iterator[Reason]:
     blurs = [widest_blur_mm(f, c.smear) for f, c in zip(faces, conditions, strict=True)]
     worst = max(range(len(blurs)), key=blurs.__getitem__)
-    if blurs[worst] <= SOFT_BLUR_MM:
+    if u_blended_mm(blurs[worst]) <= TOLD_MM:
         return
     text = f"it smears lines over {2.355 * blurs[worst]:.2f} mm, so U is wider"
     which = "The photo" if len(faces) == 1 else f"Photo {worst + 1} of {len(faces)}"
