@@ -117,7 +117,7 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     refuse_elsewhere(request.layout, placement, [(look.photo.name, look.marks) for look in looks])
     rows = _side_lines(looks, request.layout, placement)
     merged = merge_lines(rows)
-    pricks = _pricks(looks[0], fit_figure(request.layout, placement, merged, ()))
+    pricks = _pricks(looks, fit_figure(request.layout, placement, merged, ()))
     fit = _judged_sides(looks, fit_figure(request.layout, placement, merged, pricks))
     marks = _judged(looks[0], fit, pricks)
     found = lay_on_found_face(rows, [look.face for look in looks], fit, marks)
@@ -281,12 +281,11 @@ def _defects(looks: tuple[Look, ...], fit: FigureFit) -> Defects:
     return find_defects([look.face for look in looks], conditions, hidden, fit.layout.names)
 
 
-def _pricks(look: Look, fit: FigureFit) -> tuple[PrickMark, ...]:
-    """Find the pricks of one photo, closer where the figure's corners are."""
+def _pricks(looks: tuple[Look, ...], fit: FigureFit) -> tuple[PrickMark, ...]:
+    """Find the pricks of the first photo, closer where corners are and where a person pointed."""
+    look = looks[0]
     known: tuple[LineMark | ArcMark, ...] = (*look.marks.lines, *look.marks.arcs)
-    near = fit.places_mm
-    for vertex, place in look.hints_mm.pricks.items():
-        near[vertex] = place
+    near = np.vstack([fit.places_mm, *(p for each in looks for p in each.hints_mm.pricks.values())])
     return find_pricks(look.photo.grey, look.face, look.metal, known, near, look.lamp)
 
 
