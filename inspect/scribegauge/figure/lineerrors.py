@@ -10,9 +10,10 @@ from scribegauge.marks.record import LineMark
 Array = NDArray[np.float64]
 Row = Sequence[LineMark | None]
 
-# Correlation of the offsets of parallel lines in one photo, bright with bright or dark with dark,
-# and bright with dark: 71 grooves in 12 computed photos gave 0.5 to 0.7 and 0.2 to 0.3.
-SAME_LOOK, OTHER_LOOK = 0.55, 0.2
+# Correlation of what is left of the offsets of parallel lines in one photo once the lamp is allowed
+# for, bright with bright or dark with dark, and bright with dark: 80 grooves in 12 computed photos
+# gave 0.3 to 0.4 (each +-0.1) and 0.2 (+-0.2).
+SAME_LOOK, OTHER_LOOK = 0.4, 0.2
 
 
 def alike(looks: Sequence[str | None], across: Array) -> Array:
