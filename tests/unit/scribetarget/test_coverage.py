@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from scribetarget.coverage import missing_views, tilts_deg
+from scribetarget.coverage import leans_deg, missing_views, residual_field, tilts_deg
+from scribetarget.lens import rotation_matrix
 from scribetarget.spec import load_specs
 
 SPEC = load_specs()["S"]
@@ -70,3 +71,29 @@ def test_three_sentences_are_enough(looks):
 def test_tilts_are_those_of_the_poses(looks, tilt):
     poses = np.array([looks.pose_over(SPEC, tilt, 77, 30, 200.0)])
     assert tilts_deg(poses) == pytest.approx([tilt], abs=1e-5)
+
+
+@pytest.mark.parametrize(("tilt", "towards"), [(25, 0), (12, 90), (33, 200), (45, 315)])
+def test_an_arrow_is_as_long_as_the_tilt_and_points_to_the_larger_squares(looks, tilt, towards):
+    pose = looks.pose_over(SPEC, tilt, towards, 70, 130.0)
+    (lean,) = leans_deg(np.array([pose]))
+    assert np.hypot(*lean) == pytest.approx(tilt, abs=1e-6)
+    ahead = lean / tilt
+    # The sheet's points that lie farther along the arrow are nearer to the camera.
+    board = np.array([[0, 0, 0], [SPEC.side_mm, 0, 0], [0, SPEC.side_mm, 0]], float)
+    seen = board @ rotation_matrix(pose[:3]).T + pose[3:]
+    along, depth = seen[:, :2] @ ahead, seen[:, 2]
+    assert np.polyfit(along - along.mean(), depth - depth.mean(), 1)[0] == pytest.approx(
+        -np.tan(np.radians(tilt)), rel=1e-6
+    )
+
+
+def test_residuals_are_averaged_field_by_field():
+    corners = np.array([[0.0, 0.0], [1999.0, 1499.0], [2000.0, 0.0], [3999.0, 2999.0]])
+    off = np.array([[1.0, 0.0], [3.0, 2.0], [5.0, 5.0], [-1.0, 4.0]])
+    field = residual_field(corners, off, SIZE, (2, 2))
+    assert field[0, 0].tolist() == [2.0, 1.0, 2.0]
+    assert field[0, 1].tolist() == [5.0, 5.0, 1.0]
+    assert field[1, 1].tolist() == [-1.0, 4.0, 1.0]
+    assert np.isnan(field[1, 0, :2]).all()
+    assert field[1, 0, 2] == 0
