@@ -7,11 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.figure.lift import Lift
-from scribegauge.figure.lines import directions, normals
+from scribegauge.figure.lines import directions
 from scribegauge.marks.record import LineMark
-
-# Photos disagree when chi-square is rarer than this on average.
-SIGNIFICANT = 3.84  # 95 % point of chi-square with one degree of freedom
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +38,9 @@ class Merged:
 def merge_lines(seen: Sequence[Sequence[LineMark | None]]) -> Merged:
     """Join each side's lines by their weights.
 
-    The seen line's distance from the groove's middle depends on the light, so photos with the lamp
-    elsewhere are taken as independent; where they differ by more than that explains, the joined
-    uncertainty grows with the difference (Birge ratio).
+    The seen line's distance from the groove's middle depends on the light, so photos are taken as
+    independent here; what they share, and whether they agree, is settled with all lines together
+    (`scribegauge.figure.several`).
 
     Parameters
     ----------
@@ -95,35 +92,21 @@ def _join(marks: list[LineMark]) -> tuple[LineMark, NDArray[np.float64], NDArray
     reach = np.concatenate([(mark.ends_mm - origin) @ along for mark in marks])
     ends = np.stack([_at(mark.ends_mm, origin, along, reach) for mark in marks])
     joined = join_ends(ends, weights)
-    growth = _birge(ends, joined, variances)
     share = (weights**2)[:, :, None] * np.stack([optics, fits], axis=-1)
     place, turn = share.sum(axis=0)  # each: from optics, from the fits
     half = float(np.hypot(*(joined[1] - joined[0]))) / 2
     line = replace(
         best,
         ends_mm=joined,
-        covariance=np.diag([place[1], turn[1] / half**2]) * growth,
-        u_optics_mm=float(np.sqrt(place[0] * growth)),
-        u_optics_turn_mm=float(np.sqrt(turn[0] * growth)),
+        covariance=np.diag([place[1], turn[1] / half**2]),
+        u_optics_mm=float(np.sqrt(place[0])),
+        u_optics_turn_mm=float(np.sqrt(turn[0])),
         width_mm=float(weights[:, 0] @ np.array([mark.width_mm for mark in marks])),
         seen=max(mark.seen for mark in marks),
         log10_nfa=float(sum(mark.log10_nfa for mark in marks)),
         hinted=any(mark.hinted for mark in marks),
     )
     return line, weights, ends
-
-
-def _birge(
-    ends: NDArray[np.float64], joined: NDArray[np.float64], variances: NDArray[np.float64]
-) -> float:
-    """Return by how much the variance must grow for the photos to agree; 1 where they do."""
-    off = (ends - joined) @ normals(joined)
-    middle, turn = off.mean(axis=1), (off[:, 1] - off[:, 0]) / 2
-    excess = [
-        float((part**2 / variances[:, k]).sum()) / (len(ends) - 1)
-        for k, part in enumerate((middle, turn))
-    ]
-    return max(excess) if max(excess) > SIGNIFICANT else 1.0
 
 
 def _at(

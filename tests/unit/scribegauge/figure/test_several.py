@@ -5,9 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from scribegauge.figure.assign import Placement
+from scribegauge.figure.fit import fit_figure
+from scribegauge.figure.layout import Layout, Tolerance
 from scribegauge.figure.several import settle
 from scribegauge.simulate import drawnview
 from scribegauge.simulate.poses import Given, Mishap, try_plate
+from scribegauge.uncertainty.budget import make_budget
 
 PAIR = Given(photos=2)
 SEEDS = range(4)
@@ -123,6 +127,9 @@ def test_photos_from_one_place_say_nothing_and_break_nothing():
     prior = np.hypot(face.u_thickness_mm, 0.05 / np.sqrt(12))
     assert once.finding.u_height_mm == pytest.approx(prior, rel=1e-3)
     assert once.faces[0].thickness_mm == pytest.approx(face.thickness_mm, abs=1e-6)
+    # One lamp, one error: seeing it twice hardly halves its variance.
+    for line in once.merged.lines:
+        assert line.u_optics_mm > 0.92 * 0.03
 
 
 def row_of(trial, photo):
@@ -146,3 +153,26 @@ def test_a_side_that_only_one_photo_shows_is_kept():
     settled = settle(rows, trial.settled.faces)
     assert settled.merged.lines[1] is None
     assert np.isnan(settled.merged.lift.lines_mm[1]).all()
+
+
+def test_which_way_lines_run_changes_nothing():
+    trial = try_plate(PAIR, 5)
+    rows = [row_of(trial, photo) for photo in (0, 1)]
+    turned = [
+        [replace(line, ends_mm=line.ends_mm[::-1]) if k % 2 else line for k, line in enumerate(row)]
+        for row in rows
+    ]
+    one, other = (budget_of(each, trial) for each in (rows, turned))
+    np.testing.assert_allclose(other.values, one.values, rtol=1e-9)
+    for cause in one.terms:
+        np.testing.assert_allclose(
+            other.standard(cause), one.standard(cause), rtol=1e-4, atol=1e-9, err_msg=cause
+        )
+
+
+def budget_of(rows, trial):
+    settled = settle(rows, trial.settled.faces)
+    starts = np.array([line.ends_mm[0] for line in trial.settled.merged.lines])
+    layout = Layout("blank", starts, tuple("ABCDEF"[: len(starts)]), Tolerance(None, None))
+    fit = fit_figure(layout, Placement(0.0, np.zeros(2), 1.0), settled.merged, ())
+    return make_budget(fit, settled.faces)
