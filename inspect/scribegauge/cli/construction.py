@@ -18,13 +18,13 @@ def command() -> None:
 
 @command.command("list")
 def list_all() -> None:
-    """Name the constructions that come with the program."""
+    """Name the constructions that come with the program, exact ones and those that come near."""
     from scribegauge.construction.catalogue import names, shipped
 
     for name in names():
         construction = shipped(name)
-        exact = "" if construction.exact else " (comes near, not exact)"
-        click.echo(f"{name:27}{construction.title}{exact}")
+        exact = "exact" if construction.exact else "near"
+        click.echo(f"{name:27}{exact:6}{construction.title}")
 
 
 @command.command("show")

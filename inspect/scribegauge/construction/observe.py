@@ -18,12 +18,12 @@ from scribegauge.construction.matching import (
     Found,
     Laid,
     method_on_plate,
-    mirrored,
     ways_to_lay,
 )
+from scribegauge.construction.picking import Picker
 from scribegauge.construction.replay import Replay, replay
-from scribegauge.construction.seen import Seen, size_of
-from scribegauge.construction.values import Circle, Line, Value
+from scribegauge.construction.seen import Seen
+from scribegauge.construction.values import Circle, Line
 from scribegauge.figure.fit import FigureFit, corners_of
 from scribegauge.figure.lines import moved, offsets
 from scribegauge.marks.record import LineMark, Marks
@@ -169,7 +169,7 @@ def _assembled(
     every, covariance, sides = measured
     at_lines = 2 * len(every.pricks)
     corners = _corner_slopes(fit, sides, len(covariance), at_lines)
-    picker = _Picker(laid.order.mirrored, len(covariance))
+    picker = Picker(len(covariance), mirrored=laid.order.mirrored)
     by_lines = _take_vertices(picker, chosen, fit, laid, corners)
     pricked = sum(prick is not None for prick in fit.pricks)
     for mark, k in laid.points.items():
@@ -187,7 +187,7 @@ def _assembled(
 
 
 def _take_vertices(
-    picker: "_Picker", chosen: Chosen, fit: FigureFit, laid: Laid, corners: Matrix
+    picker: Picker, chosen: Chosen, fit: FigureFit, laid: Laid, corners: Matrix
 ) -> tuple[str, ...]:
     """Take each vertex where its prick is, or where its sides meet; return those without prick."""
     pricked = [k for k, prick in enumerate(fit.pricks) if prick is not None]
@@ -201,44 +201,6 @@ def _take_vertices(
             picker.take_rows(mark, _complex(fit.corners_mm[vertex]), rows, RULE_MM)
             by_lines.append(mark)
     return tuple(by_lines)
-
-
-class _Picker:
-    """Collects marks and how each follows from all that was measured."""
-
-    def __init__(self, mirrored: bool, size: int) -> None:  # noqa: FBT001 - private
-        self._mirrored = mirrored
-        self._size = size
-        self._places: dict[str, Value] = {}
-        self._rows: list[Matrix] = []
-        self._more: list[float] = []
-
-    def take(self, mark: str, place: Value, at: int) -> None:
-        """Take a mark whose numbers stand in the covariance from `at` on."""
-        self.take_rows(mark, place, np.eye(self._size)[at : at + size_of(place)], 0.0)
-
-    def take_rows(self, mark: str, place: Value, rows: Matrix, more_mm: float) -> None:
-        """Take a mark whose numbers follow from the measured ones by `rows`, and vary by more."""
-        if self._mirrored:
-            place, rows = mirrored(place), _signs(place)[:, None] * rows
-        self._places[mark] = place
-        self._rows.append(rows)
-        self._more += [more_mm**2] * len(rows)
-
-    def seen(self, covariance: Matrix) -> Seen:
-        """Return what was taken."""
-        rows = np.concatenate(self._rows) if self._rows else np.zeros((0, self._size))
-        return Seen(self._places, rows @ covariance @ rows.T + np.diag(self._more))
-
-
-def _signs(place: Value) -> Matrix:
-    """Return what becomes of a mark's slip when y is turned round."""
-    match place:
-        case Line():
-            return np.array([-1.0, -1.0])
-        case Circle():
-            return np.array([1.0, -1.0, 1.0])
-    return np.array([1.0, -1.0])
 
 
 def _sides(chosen: Chosen, laid: Laid) -> dict[str, int]:

@@ -196,7 +196,8 @@ def _one_mark(key: str, name: object, kind: str, known: Mapping[str, str]) -> It
         )
         yield key, f"speaks of {name!s:.12}, which is not there yet", cure[:300]
     elif known[name] not in kind:
-        yield key, f"wants a {kind}, and {name} is a {known[name]}", f"Name a {kind}."
+        wanted, found = _with_article(kind), _with_article(known[name])
+        yield key, f"wants {wanted}, and {name} is {found}", f"Name {wanted}."
 
 
 def _choice_faults(row: Mapping[str, Any], verb: str, known: Mapping[str, str]) -> Iterator[_Wrong]:
@@ -213,3 +214,7 @@ def _choice_faults(row: Mapping[str, Any], verb: str, known: Mapping[str, str]) 
         yield "meet", "does not say which of two meetings is meant", cure
     elif rules and lines:
         yield rules[0], "chooses between two meetings, and lines meet once", "Leave it out."
+
+
+def _with_article(noun: str) -> str:
+    return f"an {noun}" if noun[0] in "aeiou" else f"a {noun}"

@@ -18,6 +18,7 @@ from scribegauge.report.cells import (
     side_cells,
 )
 from scribegauge.report.closeups import SHOWN_MM, SPAN, SPAN_MM, CloseUp, close_ups
+from scribegauge.report.constructioncells import ConstructionCells, construction_cells
 from scribegauge.report.jpeg import data_uri, jpeg_within
 from scribegauge.report.markcells import (
     ArcCells,
@@ -68,6 +69,7 @@ class Page:
     notes: tuple[tuple[str, str], ...]
     limits: Limits | None
     settings: tuple[tuple[str, str], ...]
+    construction: ConstructionCells | None
 
     @property
     def judged(self) -> bool:
@@ -138,6 +140,7 @@ def page_of(photo: Photo | None, reading: Reading) -> Page:
         notes=notes_of(reading),
         limits=limits_of(reading),
         settings=settings_of(reading),
+        construction=construction_cells(reading.construction),
     )
 
 

@@ -8,6 +8,7 @@ import pytest
 from scribegauge.report.composeconstruction import with_construction
 from scribegauge.report.composequantities import angle_readings, side_readings
 from scribegauge.report.constructionwords import construction_rows, construction_sentences
+from scribegauge.report.htmlfile import write_report
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.reading import Reading
 from scribegauge.uncertainty.budget import make_budget
@@ -146,3 +147,14 @@ def test_rows_fit_eighty_columns_and_the_file_keeps_it_all(read):
     written = to_json(reading)
     assert to_json(from_json(written)) == written
     assert from_json(written).construction.entered_at == 9
+
+
+def test_the_page_shows_the_construction_and_only_where_there_is_one(read):
+    reading = read(slips={"d": (0.0, 0.0, 0.3)})
+    page = write_report(None, reading).decode()
+    assert "The construction" in page
+    assert "Circle d was drawn 0.30" in page
+    assert page.count("stands out") == 1
+    assert "Underweysung der Messung" in page
+    bare = write_report(None, replace(reading, construction=None)).decode()
+    assert "The construction" not in bare
