@@ -13,6 +13,8 @@ PATCH_MM = 0.55
 # The middle of 0.12 to 0.5 mm across on a log scale, less a little: most are small.
 TYPICAL_RADIUS_MM = 0.115
 ROUNDS = 15
+# Where all is one grey level nothing moves anything: no step and no knowledge, not no solution.
+NOTHING = 1e-9
 SETTLED_MM = 3e-4
 # Cauchy weights: residuals of three times the spread count a half.
 ROBUST = 3.0
@@ -195,8 +197,7 @@ def fit_pit(
         normal, aim = slopes.T @ slopes, slopes.T @ state.scaled
         moved = False
         for _attempt in range(5):
-            # Where all is one grey level nothing moves anything: no step, instead of no solution.
-            lifted = normal + damping * np.diag(np.diag(normal) + 1e-9)
+            lifted = normal + damping * np.diag(np.diag(normal) + NOTHING)
             step = np.clip(-np.linalg.solve(lifted, aim), [-0.04, -0.04, -0.3], [0.04, 0.04, 0.3])
             trial = point + step
             trial[2] = np.clip(trial[2], np.log(NARROWEST_MM), np.log(WIDEST_MM))
@@ -208,7 +209,7 @@ def fit_pit(
             damping *= 6
         if not moved or np.abs(step[:2]).max() < SETTLED_MM:
             break
-    covariance = np.asarray(np.linalg.inv(normal)[:2, :2], np.float64)
+    covariance = np.asarray(np.linalg.inv(normal + NOTHING * np.eye(3))[:2, :2], np.float64)
     radius = float(np.exp(point[2]))
     left = float(np.mean(np.abs(state.left)))
     depth, side = state.amplitudes[1:3]

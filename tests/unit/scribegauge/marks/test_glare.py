@@ -23,6 +23,7 @@ from scribegauge.marks.glare import (
 )
 from scribegauge.marks.lines import find_lines
 from scribegauge.marks.metal import look_at_metal
+from scribegauge.marks.pricks import find_pricks
 from scribetarget.smear import Smear
 
 LEFT, RIGHT = (29.0, 45.0), (51.0, 45.0)
@@ -146,3 +147,11 @@ def test_a_movement_costs_the_lines_across_it(hold_camera, stroke, direction_deg
     soft = blended(line, face, smear(WIDEST_BLUR_MM, 0.05, direction_deg))
     assert (soft.u_optics_mm > line.u_optics_mm + 0.001) == wider
     assert blended(line, face, smear(SOFT_BLUR_MM - 0.001, 0.05, 90.0)) is line
+
+
+def test_no_prick_is_found_where_all_is_white(hold_camera, stroke):
+    """Nor does looking for one at a corner end in an error."""
+    picture, face, metal, glare = look(hold_camera, stroke(LEFT, RIGHT), OVER_RIGHT_PART)
+    lines = find_lines(picture, face, look_past_glare(picture, face, metal, glare))
+    white = np.array([[48.0, 45.0], [50.0, 45.0]])
+    assert find_pricks(picture, face, metal, lines, white) == ()
