@@ -18,10 +18,7 @@ from scribegauge.figure.layoutfile import fits_window
 from scribegauge.figure.lineerrors import Row
 from scribegauge.figure.merge import merge_lines
 from scribegauge.figure.request import THICKNESS_ERROR_MM, Request
-from scribegauge.marks.arcs import find_arcs
-from scribegauge.marks.arcshape import without_arcs
 from scribegauge.marks.between import measure_between
-from scribegauge.marks.coat import is_coated
 from scribegauge.marks.condition import (
     Condition,
     blended,
@@ -31,21 +28,20 @@ from scribegauge.marks.condition import (
     smear_of,
 )
 from scribegauge.marks.glare import (
-    find_glare,
     hidden_share,
     is_glare_edge,
-    look_past_glare,
     seen_past,
 )
 from scribegauge.marks.hinted import seek_hinted
-from scribegauge.marks.lamp import Lamp, find_lamp
-from scribegauge.marks.lines import find_lines, is_echo
-from scribegauge.marks.metal import Metal, look_at_metal
+from scribegauge.marks.lamp import Lamp
+from scribegauge.marks.lines import is_echo
+from scribegauge.marks.metal import Metal
 from scribegauge.marks.optics import through_coat
 from scribegauge.marks.pricks import find_pricks
 from scribegauge.marks.record import ArcMark, LineMark, Marks, PrickMark
 from scribegauge.marks.seek import seek_line
-from scribegauge.marks.worth import arc_through_coat, judge_marks, judge_sides
+from scribegauge.marks.survey import survey
+from scribegauge.marks.worth import judge_marks, judge_sides
 from scribegauge.photo.facts import day_taken
 from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face
@@ -179,19 +175,9 @@ def _look(photo: Photo, request: Request) -> Look:
     face = find_face(photo, view, *request.height_mm, sighting.blur_px)
     smear = smear_of(sighting)
     refuse_smeared(face, smear)
-    metal = look_at_metal(photo.grey, face)
-    glare = find_glare(photo.grey, face, metal)
-    metal = look_past_glare(photo.grey, face, metal, glare)
-    # Arcs first: cut out of the metal they do not offer hundreds of short straight pieces.
-    arcs = find_arcs(photo.grey, face, metal, ())
-    lines = find_lines(photo.grey, face, without_arcs(metal, arcs))
-    lines = tuple(line for line in lines if not is_glare_edge(line, metal, glare))
-    coated = is_coated(photo.rgb, face, lines)
-    arcs = tuple(map(arc_through_coat, arcs)) if coated else arcs
-    # A groove through a coat shows both walls, whatever the light.
-    lamp = None if coated else find_lamp(photo.grey, face)
-    condition = Condition(smear, sighting.noise / sighting.contrast, glare)
-    return Look(photo, face, metal, Marks(lines, arcs, ()), coated, condition, lamp)
+    seen = survey(photo, face)
+    condition = Condition(smear, sighting.noise / sighting.contrast, seen.glare)
+    return Look(photo, face, seen.metal, seen.marks, seen.coated, condition, seen.lamp)
 
 
 def _print_scale(photo: Photo, request: Request, spec: TargetSpec) -> PrintScale:

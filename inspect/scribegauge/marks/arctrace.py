@@ -173,12 +173,17 @@ def blocks_of(run: Run, count: int) -> NDArray[np.intp]:
 
 
 def fit_blocks(
-    strip: ArcStrip, blocks: ArcBlocks, which: NDArray[np.intp], window_mm: float
+    strip: ArcStrip,
+    blocks: ArcBlocks,
+    which: NDArray[np.intp],
+    window_mm: float,
+    lean_mm: NDArray[np.float64] | float = 0.0,
 ) -> CircleFit:
     """Fit a circle to where the blocks' strokes lie.
 
     A stroke's place is the centroid of what stands out of the noise within a window: its look may
-    change along the arc from bright to dark, so there is no common profile to compare with.
+    change along the arc from bright to dark, so there is no common profile to compare with. What
+    is seen of the chosen blocks is taken to lie `lean_mm` (B,) outside the groove's middle.
 
     Raises
     ------
@@ -192,7 +197,7 @@ def fit_blocks(
     noise = profiles[:, beside].std(axis=1)[:, None]
     rise = np.maximum(np.abs(profiles) - noise, 0.0) * np.exp(-0.5 * (v / window_mm) ** 4)
     size = rise.sum(axis=1)
-    offset = rise @ v / np.maximum(size, 1e-9)
+    offset = rise @ v / np.maximum(size, 1e-9) - lean_mm
     angle = blocks.angle_rad[which]
     points = strip.centre_mm + (strip.radius_mm + offset)[:, None] * np.column_stack(
         [np.cos(angle), np.sin(angle)]

@@ -106,9 +106,9 @@ def already_found(monkeypatch):
 
     def skip(lines):
         marks = tuple(_mark(line) for line in lines)
-        monkeypatch.setattr("scribegauge.pipeline.find_lines", lambda *_: marks)
-        for slow in ("find_arcs", "find_pricks"):
-            monkeypatch.setattr(f"scribegauge.pipeline.{slow}", lambda *_, **__: ())
+        monkeypatch.setattr("scribegauge.marks.survey.find_lines", lambda *_: marks)
+        for slow in ("marks.survey.find_arcs", "pipeline.find_pricks"):
+            monkeypatch.setattr(f"scribegauge.{slow}", lambda *_, **__: ())
 
     return skip
 
