@@ -129,7 +129,7 @@ def blur_across_mm(face: Face, smear: Smear, line: LineMark) -> float:
 
 def u_blended_mm(blur_mm: float) -> float:
     """Return how uncertain a blur makes the place of a line, 0 up to that of a photo sharp enough."""
-    return U_BLENDED * float(np.sqrt(max(blur_mm**2 - SOFT_BLUR_MM**2, 0.0)))
+    return float(U_BLENDED * np.sqrt(max(blur_mm**2 - SOFT_BLUR_MM**2, 0.0)))
 
 
 def blended(line: LineMark, face: Face, smear: Smear) -> LineMark:
