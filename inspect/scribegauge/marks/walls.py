@@ -18,12 +18,12 @@ from scribegauge.marks.strip import GROOVE_REACH_MM, Strip
 # How far a lit wall's middle, its burr included, lies from the groove's, in widths as measured
 # here: 26 bright or double lines in 12 computed photos.
 WALL_OFF_MIDDLE = 0.42
-# What is left after that, by the share of what is seen that is bright: the same lines and 44 dark
-# ones, RMS in widths.
-U_BOTH_DARK, U_MIXED, U_ONE_LIT = 0.17, 0.25, 0.2
+# What is left after that, by the share of what is seen that is bright: 0.14 widths RMS for 36 dark
+# lines of those photos, 0.16 for 15 lit ones, 0.30 for 12 that show both.
+U_BOTH_DARK, U_MIXED, U_ONE_LIT = 0.15, 0.3, 0.18
 ALL_DARK, MOSTLY_BRIGHT = 0.025, 0.75
-# A line whose look changes along it, at its middle and at its ends.
-U_CHANGING, U_CHANGING_TURN = 0.42, 0.25
+# The same for 7 lines whose look changes along them, at the middle and at the ends.
+U_CHANGING, U_CHANGING_TURN = 0.5, 0.26
 CHANGE = 0.35
 # Half bright and half dark sides of a line are told from the metal's noise at twice its spread, and
 # the weaker believed to be a wall when it has this share of the stronger.
