@@ -1,23 +1,28 @@
 """The intended figure, as a layout file gives it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+
+from scribegauge.figure.intended import FitChoice, IntendedMarks
 
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
     """What the person allows; None where nothing is to be judged.
 
-    `iso2768` is a class of ISO 2768-1 (f, m, c, v) for what has no number of its own.
+    `iso2768` is a class of ISO 2768-1 (f, m, c, v) for what has no number of its own. `radius_mm` is
+    for circles, `place_mm` for how far a mark may lie from its place; distances go by `side_mm`.
     """
 
     side_mm: float | None
     angle_deg: float | None
     iso2768: str | None = None
+    radius_mm: float | None = None
+    place_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,17 +69,20 @@ class ConstructionChoice:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """A polygon by its vertices, in order round the figure.
+    """What was intended: a polygon by its vertices, in order round the figure, and other marks.
 
     Attributes
     ----------
     title : str
     vertices_mm : ndarray, shape (n, 2), float64
+        None at all when the layout holds other marks only.
     names : tuple of str
         One per vertex: A, B, C, … Z, A1, B1, …
     tolerance : Tolerance
     grade : GradeBands or None
     construction : ConstructionChoice or None
+    marks : IntendedMarks
+    fit : FitChoice
     """
 
     title: str
@@ -83,3 +91,5 @@ class Layout:
     tolerance: Tolerance
     grade: GradeBands | None = None
     construction: ConstructionChoice | None = None
+    marks: IntendedMarks = field(default_factory=IntendedMarks)
+    fit: FitChoice = field(default_factory=FitChoice)

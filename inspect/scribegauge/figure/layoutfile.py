@@ -1,14 +1,15 @@
 """Reads layout files: the figure that was intended, in TOML.
 
 Known keys: ``layout``, ``title``, ``tolerance`` and ``[grade]`` (see `tolerancefile`),
-``[construction]`` (see `constructionkey`) and ``[polygon]`` (``vertices_mm``, ``names``). Any other key is refused: a tolerance that is misspelt would
-otherwise mean that nothing is judged, and nobody would notice.
+``[construction]`` (see `constructionkey`), ``[polygon]`` (see `polygonkey`), lists of other marks
+(see `markkeys`) and ``[fit]`` (see `fitkey`). Any other key is refused: a tolerance that is misspelt
+would otherwise mean that nothing is judged, and nobody would notice.
 """
 
 import difflib
 import re
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -18,35 +19,42 @@ import numpy as np
 from scribegauge.errors import FileFormatError
 from scribegauge.figure.constructionkey import CONSTRUCTION_KEYS, choice_of, construction_faults
 from scribegauge.figure.faults import Fault, refuse
+from scribegauge.figure.fitkey import FIT_KEYS, fit_faults, fit_of
 from scribegauge.figure.layout import Layout
-from scribegauge.figure.layoutshape import shape_faults
+from scribegauge.figure.layoutshape import LARGEST_WINDOW_MM
+from scribegauge.figure.markkeys import MARK_KEYS, mark_faults, marks_of
 from scribegauge.figure.polygon import least_square_mm
+from scribegauge.figure.polygonkey import (
+    EXAMPLE,
+    POLYGON_KEYS,
+    names_of,
+    polygon_faults,
+    vertices_of,
+)
 from scribegauge.figure.tolerancefile import (
     GRADE_KEYS,
     TOLERANCE_KEYS,
     grade_faults,
     grade_of,
-    is_number,
     tolerance_faults,
     tolerance_of,
 )
-from scribegauge.figure.tomllines import line_of, line_of_item
+from scribegauge.figure.tomllines import line_of
 
 VERSION: Final = 1
-EXAMPLE: Final = "vertices_mm = [[0, 0], [40, 0], [40, 26], [0, 26]]"
 
 _LONGEST_FILE: Final = 2**20
 _LONGEST_TITLE: Final = 200
 _CONTROL: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")  # would act on a terminal
-_LONGEST_NAME: Final = 12
-_MOST_VERTICES: Final = 100  # a regular figure of more has corners of less than 4°
-_FARTHEST_MM: Final = 10_000.0
+# A list of these alone is a layout, too.
+_MEASURED: Final = ("circle", "prick")
 _KEYS: Final = {
-    "": ("layout", "title", "tolerance", "grade", "construction", "polygon"),
+    "": ("layout", "title", "tolerance", "grade", "construction", "polygon", "fit", *MARK_KEYS),
     "tolerance": TOLERANCE_KEYS,
     "grade": GRADE_KEYS,
     "construction": CONSTRUCTION_KEYS,
-    "polygon": ("vertices_mm", "names"),
+    "polygon": POLYGON_KEYS,
+    "fit": FIT_KEYS,
 }
 
 
@@ -114,21 +122,27 @@ def read_layout(text: str, name: str) -> Layout:
     tolerance: Any = values.get("tolerance", {})
     faults = [*_stray_keys(values, text), *_title_faults(values, text)]
     faults += [*tolerance_faults(tolerance, text), *grade_faults(values.get("grade"), text)]
-    shape = list(_polygon_faults(polygon, text))
-    names = None if shape else _names(polygon)
+    alone = not any(values.get(kind) for kind in _MEASURED)
+    shape = list(polygon_faults(polygon, text, alone=alone))
+    names = None if shape else names_of(polygon)
     faults += [*shape, *construction_faults(values.get("construction"), names, text)]
+    marks = list(mark_faults(values, names, text))
+    faults += [*marks, *fit_faults(values.get("fit"), names, text)]
     if faults:
         raise refuse(name, faults)
-    vertices_mm = np.array(polygon["vertices_mm"], dtype=np.float64)
-    vertices_mm.flags.writeable = False
-    return Layout(
+    layout = Layout(
         title=values.get("title", "").strip() or Path(name).stem or name,
-        vertices_mm=vertices_mm,
-        names=_names(polygon),
+        vertices_mm=vertices_of(polygon),
+        names=names_of(polygon),
         tolerance=tolerance_of(tolerance),
         grade=grade_of(values.get("grade")),
         construction=choice_of(values.get("construction")),
+        marks=marks_of(values),
+        fit=fit_of(values.get("fit")),
     )
+    if not fits_window(layout, LARGEST_WINDOW_MM):
+        raise refuse(name, [_too_large(layout, text)])
+    return layout
 
 
 def fits_window(layout: Layout, window_mm: float) -> bool:
@@ -144,21 +158,18 @@ def fits_window(layout: Layout, window_mm: float) -> bool:
     -------
     bool
     """
-    return least_square_mm(layout.vertices_mm) <= window_mm
+    points = np.concatenate([layout.vertices_mm, layout.marks.reach_mm()])
+    return least_square_mm(points) <= window_mm
 
 
-def vertex_names(count: int) -> tuple[str, ...]:
-    """Give names to vertices that have none: A, B, … Z, then A1, B1 and so on.
-
-    Parameters
-    ----------
-    count : int
-
-    Returns
-    -------
-    tuple of str
-    """
-    return tuple(chr(ord("A") + i % 26) + (str(i // 26) if i >= 26 else "") for i in range(count))  # noqa: PLR2004 - letters
+def _too_large(layout: Layout, text: str) -> Fault:
+    points = np.concatenate([layout.vertices_mm, layout.marks.reach_mm()])
+    what = (
+        f"needs a window of {least_square_mm(points):.0f} mm with all its marks; the largest target "
+        f"has {LARGEST_WINDOW_MM:.0f}"
+    )
+    cure = "Give millimetres, or choose a smaller figure."
+    return Fault("the figure", what, cure, line_of(text, "polygon"))
 
 
 def _parsed(text: str, name: str) -> dict[str, Any]:
@@ -207,78 +218,6 @@ def _title_faults(values: dict[str, Any], text: str) -> Iterator[Fault]:
     else:
         return
     yield Fault("title", what, "Correct the title or leave it out.", line_of(text, "title"))
-
-
-def _polygon_faults(polygon: object, text: str) -> Iterator[Fault]:
-    cure = f"Give the corners in order round the figure, e.g. [polygon] and {EXAMPLE}."
-    if not isinstance(polygon, dict):
-        what = "is missing" if polygon is None else "must be a table"
-        yield Fault("[polygon]", what, cure, line_of(text, "polygon"))
-        return
-    key = "polygon.vertices_mm"
-    vertices = polygon.get("vertices_mm")
-    if not isinstance(vertices, list):
-        what = "is missing" if vertices is None else "must be a list of points"
-        yield Fault(key, what, cure, line_of(text, key))
-        return
-    names = list(_name_faults(polygon, len(vertices), text))
-    yield from names
-    if not 3 <= len(vertices) <= _MOST_VERTICES:  # noqa: PLR2004 - a triangle
-        what = f"has {len(vertices)} points; a figure has 3 to {_MOST_VERTICES}"
-        yield Fault(key, what, cure, line_of(text, key))
-        return
-
-    def line_of_vertex(i: int) -> int | None:
-        return line_of_item(text, key, i)
-
-    bad = list(_point_faults(vertices, line_of_vertex))
-    yield from bad
-    if not bad:
-        shown = vertex_names(len(vertices)) if names else _names(polygon)
-        yield from shape_faults(np.array(vertices, dtype=np.float64), shown, line_of_vertex)
-
-
-def _point_faults(
-    vertices: list[Any], line_of_vertex: Callable[[int], int | None]
-) -> Iterator[Fault]:
-    for i, point in enumerate(vertices):
-        if not isinstance(point, list) or len(point) != 2:  # noqa: PLR2004 - x and y
-            what = "must be two numbers, [x, y]"
-        elif not all(is_number(value) for value in point):
-            what = "must be two finite numbers without quotes"
-        elif max(abs(value) for value in point) > _FARTHEST_MM:
-            what = f"is farther than {_FARTHEST_MM / 1000:.0f} m from the origin"
-        else:
-            continue
-        cure = "Give each vertex as [x, y] in millimetres, with decimal points."
-        yield Fault(f"polygon.vertices_mm, point {i + 1},", what, cure, line_of_vertex(i))
-
-
-def _name_faults(polygon: dict[str, Any], count: int, text: str) -> Iterator[Fault]:
-    names = polygon.get("names")
-    if names is None:
-        return
-    if not isinstance(names, list) or len(names) != count:
-        what = f"must be a list of {count} names, one for each vertex"
-    elif not all(_is_name(name) for name in names):
-        what = f"must be short texts (1 to {_LONGEST_NAME} letters, no space, no hyphen)"
-    elif len(set(names)) < count:
-        what = "has one name twice"
-    else:
-        return
-    cure = 'E.g. names = ["A", "B", "C"]; left out, the vertices are A, B, C, …'
-    yield Fault("polygon.names", what, cure, line_of(text, "polygon.names"))
-
-
-def _names(polygon: dict[str, Any]) -> tuple[str, ...]:
-    return tuple(polygon.get("names") or vertex_names(len(polygon["vertices_mm"])))
-
-
-def _is_name(name: object) -> bool:
-    # A side is written A-B, so a name with a hyphen could not be told from a side.
-    if not isinstance(name, str) or not 0 < len(name) <= _LONGEST_NAME:
-        return False
-    return name.isprintable() and not any(letter.isspace() or letter == "-" for letter in name)
 
 
 def _shown(key: str) -> str:

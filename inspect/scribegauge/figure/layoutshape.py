@@ -33,6 +33,8 @@ def shape_faults(
     vertices_mm: NDArray[np.float64],
     names: tuple[str, ...],
     line_of_vertex: Callable[[int], int | None],
+    *,
+    may_cross: bool = False,
 ) -> Iterator[Fault]:
     """Find what is wrong with a polygon of at least three finite vertices.
 
@@ -43,6 +45,8 @@ def shape_faults(
         Of the vertices, for the sentences.
     line_of_vertex : callable
         Vertex number to line in the file, None where unknown.
+    may_cross : bool
+        Whether it is a star whose sides are meant to cross.
 
     Yields
     ------
@@ -61,7 +65,8 @@ def shape_faults(
     if short:
         return  # angles and crossings of a side without length mean nothing
     yield from _flat_corners(vertices_mm, names, line_of_vertex)
-    yield from _clashes(vertices_mm, names, line_of_vertex)
+    if not may_cross:
+        yield from _clashes(vertices_mm, names, line_of_vertex)
 
 
 def _short_sides(
@@ -111,6 +116,6 @@ def _clashes(
         yield Fault(
             KEY,
             f"has sides {first} and {second} that cross or touch",
-            "Give the vertices in order round the figure.",
+            "Give the vertices in order round the figure; a star says may_cross = true.",
             line_of_vertex(j),
         )

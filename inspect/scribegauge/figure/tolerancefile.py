@@ -10,7 +10,7 @@ from scribegauge.figure.layout import GradeBands, Tolerance
 from scribegauge.figure.tomllines import line_of
 
 #: Wider ones judge nothing.
-WIDEST: Final = {"side_mm": 10.0, "angle_deg": 45.0}
+WIDEST: Final = {"side_mm": 10.0, "angle_deg": 45.0, "radius_mm": 10.0, "place_mm": 10.0}
 CLASSES: Final = ("f", "m", "c", "v")
 TOLERANCE_KEYS: Final = (*WIDEST, "iso2768")
 CRITERIA: Final = ("largest_mm", "rms_mm", "largest_deg", "rms_deg")
@@ -58,11 +58,13 @@ def tolerance_faults(tolerance: object, text: str) -> Iterator[Fault]:
 
 def tolerance_of(tolerance: dict[str, Any]) -> Tolerance:
     """Return what a table without faults allows."""
-    side_mm, angle_deg = (tolerance.get(key) for key in WIDEST)
+    own = {key: float(tolerance[key]) for key in WIDEST if key in tolerance}
     return Tolerance(
-        None if side_mm is None else float(side_mm),
-        None if angle_deg is None else float(angle_deg),
+        own.get("side_mm"),
+        own.get("angle_deg"),
         tolerance.get("iso2768"),
+        own.get("radius_mm"),
+        own.get("place_mm"),
     )
 
 

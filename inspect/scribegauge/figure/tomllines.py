@@ -4,7 +4,7 @@ import json
 import re
 from typing import Final
 
-_HEADER: Final = re.compile(r"\s*\[([^\[\]]+)\]\s*(?:#.*)?$")
+_HEADER: Final = re.compile(r"\s*\[{1,2}([^\[\]]+)\]{1,2}\s*(?:#.*)?$")
 
 
 def line_of(text: str, key: str) -> int | None:
@@ -89,3 +89,35 @@ def line_of_item(text: str, key: str, index: int) -> int | None:
             if seen == index:
                 return number
     return start
+
+
+def line_in_list(text: str, name: str, index: int, key: str) -> int | None:
+    """Find the line on which a key stands in one table of a list, ``[[name]]``.
+
+    Parameters
+    ----------
+    text : str
+    name : str
+        Of the list.
+    index : int
+        Which table of it, from 0.
+    key : str
+        Empty for the table itself.
+
+    Returns
+    -------
+    int or None
+        The table's own line where the key is not there; None when the list is written otherwise.
+    """
+    header = re.compile(rf"\s*\[\[\s*{re.escape(name)}\s*\]\]\s*(?:#.*)?$")
+    wanted = re.compile(rf"""\s*["']?{re.escape(key)}["']?\s*=""")
+    seen, start = -1, None
+    for number, line in enumerate(text.split("\n"), 1):
+        if _HEADER.match(line):
+            if start is not None:
+                return start
+            seen += bool(header.match(line))
+            start = number if header.match(line) and seen == index else None
+        elif start is not None and key and wanted.match(line):
+            return number
+    return line_of(text, name) if start is None else start
