@@ -55,15 +55,28 @@ def with_construction(
     if chosen is None:
         return reading
     observed = observe(chosen, fit, marks, faces[0])
+    compared = _compared(reading, chosen, fit, observed)
+    if observed is not None:
+        compared = _begun(compared, chosen, fit, observed)
+    return replace(reading, construction=compared)
+
+
+def _compared(
+    reading: Reading, chosen: Chosen, fit: FigureFit, observed: Observed | None
+) -> ConstructionReading:
+    """Compare the method with the plate, and replay it.
+
+    Without a place on the plate the method still has its sides and angles, in the first order.
+    """
     replayed, shares, notes = _replayed(observed)
-    # Without a place on the plate the method still has its sides and angles, in the first order.
     order = chosen.orders[0] if observed is None else observed.laid.order
     sides, angles = _parts(reading, chosen, order.layout_of)
-    bare = ConstructionReading(
-        name=chosen.construction.name,
-        title=chosen.construction.title,
-        exact=chosen.construction.exact,
-        sources=chosen.construction.sources,
+    construction = chosen.construction
+    return ConstructionReading(
+        name=construction.name,
+        title=construction.title,
+        exact=construction.exact,
+        sources=construction.sources,
         sizes=tuple(chosen.plan.sizes.items()),
         vertex_marks=chosen.plan.vertices,
         vertices=_named(fit, order),
@@ -79,20 +92,22 @@ def with_construction(
         rival=None,
         notes=notes,
     )
-    if observed is None:
-        return replace(reading, construction=bare)
-    laid, lengths = observed.laid, side_lengths_mm(chosen.figures.method_mm)
-    full = replace(
-        bare,
-        off_mm=laid.off_mm,
+
+
+def _begun(
+    compared: ConstructionReading, chosen: Chosen, fit: FigureFit, observed: Observed
+) -> ConstructionReading:
+    """Add where the construction was begun, and the method's own part of the closing gap."""
+    lengths = side_lengths_mm(chosen.figures.method_mm)
+    stepped = compared.closing_gap_mm is not None
+    return replace(
+        compared,
+        off_mm=observed.laid.off_mm,
         rival=_order_of(fit, observed.rival),
         rival_off_mm=None if observed.rival is None else observed.rival.off_mm,
         reverse=_order_of(fit, observed.reverse),
-        method_gap_mm=None
-        if bare.closing_gap_mm is None
-        else float(lengths[-1] - lengths[:-1].mean()),
+        method_gap_mm=float(lengths[-1] - lengths[:-1].mean()) if stepped else None,
     )
-    return replace(reading, construction=full)
 
 
 def _order_of(fit: FigureFit, laid: Laid | None) -> tuple[str, ...] | None:

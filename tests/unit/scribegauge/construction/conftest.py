@@ -13,11 +13,10 @@ from scribegauge.construction.engine import Frame, run_with_slips
 from scribegauge.construction.plan import plan_of
 from scribegauge.construction.record import Plan
 from scribegauge.construction.seen import Seen, size_of
-from scribegauge.construction.values import Circle, Line, Slip, slipped
+from scribegauge.construction.values import Circle, Line, Slip, Value, slipped
 from scribegauge.figure.assign import Placement
 from scribegauge.figure.fit import FigureFit, fit_figure
 from scribegauge.figure.layout import ConstructionChoice, Layout, Tolerance
-from scribegauge.figure.layoutfile import vertex_names
 from scribegauge.figure.merge import merge_lines
 from scribegauge.marks.record import ArcMark, LineMark, Marks, PrickMark
 
@@ -108,7 +107,9 @@ def regular(n: int, side_mm: float) -> np.ndarray:
 def layout(name: str, vertices: np.ndarray, order: tuple[str, ...] | None = None) -> Layout:
     choice = ConstructionChoice(name, None, {}, order)
     nothing = Tolerance(None, None)
-    return Layout("plate", vertices, vertex_names(len(vertices)), nothing, construction=choice)
+    return Layout(
+        "plate", vertices, tuple("ABCDEFGHIJKLM"[: len(vertices)]), nothing, construction=choice
+    )
 
 
 @dataclass(frozen=True)
@@ -132,16 +133,7 @@ def plate(
     """Scribe a construction so that its vertex k is the layout's vertex order[k]."""
     chosen = chosen_by(asked)
     places = run_with_slips(chosen.plan, slips, Frame())
-    moved = {}
-    for mark, place in places.items():
-        points = {
-            Line: lambda p: Line(there(p.start, mirrored), there(p.end, mirrored)),
-            Circle: lambda p: Circle(there(p.centre, mirrored), p.radius_mm),
-        }
-        kind = type(place)
-        moved[mark] = points[kind](place) if kind in points else place
-        if isinstance(place, complex):
-            moved[mark] = there(place, mirrored)
+    moved = {mark: on_plate(place, mirrored) for mark, place in places.items()}
     n = len(order)
     sides = [None] * n
     for k, mark in enumerate(chosen.plan.sides):
@@ -162,6 +154,17 @@ def plate(
         pricks=(*pricks, *(prick(p) for p in others.values() if isinstance(p, complex))),
     )
     return Plate(chosen, fit, marks)
+
+
+def on_plate(place: Value, mirrored: bool) -> Value:  # noqa: FBT001 - of a test
+    match place:
+        case Line(start, end):
+            return Line(there(start, mirrored), there(end, mirrored))
+        case Circle(centre, radius):
+            return Circle(there(centre, mirrored), radius)
+        case complex():
+            return there(place, mirrored)
+    return place
 
 
 def there(place: complex, mirrored: bool) -> complex:  # noqa: FBT001 - of a test

@@ -130,3 +130,20 @@ def test_corners_have_the_covariance_that_the_sides_budget_says(
         slopes[k, 2 * nxt : 2 * nxt + 2] += along[k] / length[k]
     spread = slopes @ seen.corner_covariance @ slopes.T
     np.testing.assert_allclose(spread, budget.covariance[:5, :5], rtol=1e-3, atol=1e-9)
+
+
+def test_a_mirrored_layout_is_found_drawn_mirrored(hold_camera, lay_out, scribe) -> None:
+    # 3, 4, 5 with the right angle at A; as given the construction has C to the other side.
+    asked = lay_out("right-angle-3-4-5", np.array([[0.0, 0.0], [16.0, 0.0], [0.0, 12.0]]))
+    here = scribe(asked, {"b": (0.2, 0.1, 0.0)}, order=(0, 1, 2), mirrored=True)
+    (order,) = here.chosen.orders
+    assert order.mirrored
+    seen = observe(here.chosen, here.fit, here.marks, hold_camera().face)
+    assert seen is not None
+    assert {"a", "b"} <= set(seen.seen.places)
+    assert seen.replayed is not None
+    named = seen.replayed.first_named
+    assert named is not None
+    assert named.mark == "b"
+    assert named.size_mm == pytest.approx(np.hypot(0.2, 0.1), abs=1e-6)
+    assert all(s.size_mm < 1e-6 for s in seen.replayed.steps if s.mark != "b")
