@@ -79,23 +79,6 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
-class Trial:
-    """One plate, measured.
-
-    Attributes
-    ----------
-    error : ndarray, shape (2n,)
-        Sides [mm], then angles [rad]: measured minus true.
-    budget : Budget
-    settled : Settled
-    """
-
-    error: Array
-    budget: Budget
-    settled: Settled
-
-
-@dataclass(frozen=True, slots=True)
 class Plate:
     """A scribed plate as it really lies.
 
@@ -124,6 +107,26 @@ class Plate:
         middle = np.array([*self.middle_mm, -self.height_mm])
         x, y = (points_mm - self.middle_mm).T
         return middle + np.outer(x, along_x) + np.outer(y, along_y)
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One plate, measured.
+
+    Attributes
+    ----------
+    error : ndarray, shape (2n,)
+        Sides [mm], then angles [rad]: measured minus true.
+    budget : Budget
+    settled : Settled
+    plate : Plate
+        The truth.
+    """
+
+    error: Array
+    budget: Budget
+    settled: Settled
+    plate: Plate
 
 
 def try_plate(given: Given, seed: int) -> Trial:
@@ -156,7 +159,7 @@ def _measured(plate: Plate, rows: list[list[LineMark]], faces: list[Face]) -> Tr
     ends = np.stack([plate.vertices_mm, np.roll(plate.vertices_mm, -1, axis=0)], axis=1)
     clockwise = area_sign(plate.vertices_mm)
     true = np.concatenate([sides_of(ends), angles_of(ends, clockwise)])
-    return Trial(apart(budget.values, true), budget, settled)
+    return Trial(apart(budget.values, true), budget, settled, plate)
 
 
 def _plate(given: Given, world: World, rng: np.random.Generator) -> tuple[Plate, float, float]:
