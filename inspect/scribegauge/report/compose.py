@@ -23,6 +23,7 @@ from scribegauge.report.composequantities import (
     grade_reading,
     side_readings,
 )
+from scribegauge.report.platemap import grid_of
 from scribegauge.report.reading import PlateReading, PrickReading, Reading, VertexReading
 from scribegauge.report.refusal import photo_reading
 from scribegauge.report.sheetwords import sheet_reading
@@ -90,6 +91,7 @@ def _plate(face: Face, fit: FigureFit) -> PlateReading:
         intended_px=_pairs(face.photo_from_plate(intended)),
         u_thickness_mm=face.u_thickness_mm,
         sheet=sheet_reading(face.view.scale),
+        grid=grid_of(face.outline_mm, face.photo_from_plate),
     )
 
 

@@ -55,7 +55,8 @@ class StepReading:
     parents had moved it before. `seen` is False where the mark was not found and took its
     prediction: then `own_mm` is None and `U_mm` is that of the place. `named` steps stand out among
     all tested. `side_shares_mm` and `angle_shares_deg` are what the step did to each side and angle
-    of the reading; over all steps they add up to the hand's errors.
+    of the reading; over all steps they add up to the hand's errors. `path_px` follows the mark in
+    the photo (one place for a point), empty where it is not seen or leaves none.
     """
 
     number: int
@@ -68,6 +69,7 @@ class StepReading:
     named: bool
     side_shares_mm: tuple[float, ...]
     angle_shares_deg: tuple[float, ...]
+    path_px: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -132,6 +132,18 @@ class SheetReading:
 
 
 @dataclass(frozen=True, slots=True)
+class GridReading:
+    """Plate points and where the first photo has them, lens included; with it a photo is straightened.
+
+    `photo_px` are the points of all `x_mm` of the first `y_mm`, then of the second, and so on.
+    """
+
+    x_mm: tuple[float, ...]
+    y_mm: tuple[float, ...]
+    photo_px: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PlateReading:
     """Where the plate and the intended figure lie in the photo, for the overlay.
 
@@ -139,6 +151,7 @@ class PlateReading:
     where nothing could be laid; `intended_mm` the same in the plate; `outline_px` the plate's edge.
     `sheet` is None when the check bars were not measured. `height_mm` is where several photos put
     the scribed face above the paper, `face_tilt_deg` how far from level; None with one photo.
+    `grid` is None in readings of programs that did not keep it.
     """
 
     target_size: str
@@ -153,6 +166,7 @@ class PlateReading:
     height_mm: float | None = None
     U_height_mm: float | None = None
     face_tilt_deg: float | None = None
+    grid: GridReading | None = None
 
 
 @dataclass(frozen=True, slots=True)

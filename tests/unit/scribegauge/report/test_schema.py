@@ -45,6 +45,7 @@ RECORDS = {
     "finding": constructionreading.FindingReading,
     "photo": records.PhotoReading,
     "plate": records.PlateReading,
+    "grid": records.GridReading,
 }
 
 
