@@ -19,6 +19,7 @@ from scribegauge.figure.fit import FigureFit
 from scribegauge.figure.polygon import inside_angles_deg, side_lengths_mm
 from scribegauge.marks.record import Marks
 from scribegauge.plate.face import Face
+from scribegauge.report.composestepmarks import with_paths
 from scribegauge.report.constructionreading import (
     AngleParts,
     ConstructionReading,
@@ -58,6 +59,8 @@ def with_construction(
     compared = _compared(reading, chosen, fit, observed)
     if observed is not None:
         compared = _begun(compared, chosen, fit, observed)
+        steps = with_paths(compared.steps, observed, reading, faces[0])
+        compared = replace(compared, steps=steps)
     return replace(reading, construction=compared)
 
 
