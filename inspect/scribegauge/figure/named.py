@@ -1,0 +1,335 @@
+"""Figures by name and dimension, so that common ones need no layout file."""
+
+import difflib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import gcd
+from typing import Final
+
+import numpy as np
+
+from scribegauge.errors import UseError
+from scribegauge.figure import outlines, roundfigures
+from scribegauge.figure.intended import IntendedCircle, IntendedMarks
+from scribegauge.figure.layout import Layout, Tolerance
+from scribegauge.figure.layoutshape import LARGEST_WINDOW_MM, shape_faults
+from scribegauge.figure.outlines import Points
+from scribegauge.figure.polygon import least_square_mm
+from scribegauge.figure.polygonkey import vertex_names
+
+Sizes = Mapping[str, float]
+Shape = tuple[Points, IntendedMarks]
+
+#: Sizes that are numbers of things.
+COUNTS: Final = ("n", "step", "rings")
+_FEWEST_SIDES, _MOST_SIDES = 3, 24
+_FEWEST_POINTS = 5  # of a star
+_NOTHING: Final = np.zeros((0, 2))
+#: More circles than that on one plate cannot be told apart.
+_MOST_RINGS = 3
+_MOST_HOLES = 60
+_MOST_SPOKES = 24
+_LARGEST: Final = 10_000.0
+
+
+@dataclass(frozen=True, slots=True)
+class NamedFigure:
+    """A figure that can be asked for by name.
+
+    Attributes
+    ----------
+    name, title : str
+    sizes : Mapping[str, float]
+        Names of its sizes in their order, with what they are when nobody gives others.
+    shape : callable
+        Makes polygon and other marks of sizes; a ValueError says what is wrong with them.
+    construction : str
+        Name of a construction with the same sizes that draws it; empty where none does.
+    may_cross : bool
+        Whether its sides are meant to cross.
+    """
+
+    name: str
+    title: str
+    sizes: Sizes
+    shape: Callable[[Sizes], Shape]
+    construction: str = ""
+    may_cross: bool = False
+
+
+def figure_names() -> tuple[str, ...]:
+    """Return the names of all figures, in the order in which they are shown."""
+    return tuple(_FIGURES)
+
+
+def named_figure(name: str) -> NamedFigure:
+    """Return a figure by its name.
+
+    Raises
+    ------
+    UseError
+        ``figure_unknown``.
+    """
+    if name in _FIGURES:
+        return _FIGURES[name]
+    like = difflib.get_close_matches(name, _FIGURES, 1)
+    cure = f"Did you mean {like[0]}? " if like else ""
+    raise UseError(
+        "figure_unknown",
+        f"There is no figure called {name[:60]}.",
+        f"{cure}`scribegauge figures` shows them all.",
+    )
+
+
+def figure_layout(
+    name: str, sizes: Sizes | None = None, tolerance: Tolerance | None = None
+) -> Layout:
+    """Return the layout of a named figure.
+
+    Parameters
+    ----------
+    name : str
+    sizes : Mapping of str to float, optional
+        Those left out have the figure's own value.
+    tolerance : Tolerance, optional
+
+    Raises
+    ------
+    UseError
+        ``figure_unknown``, or ``figure_size`` when it cannot be made at these sizes.
+    """
+    figure = named_figure(name)
+    known = {**figure.sizes, **(sizes or {})}
+    try:
+        for key, value in known.items():
+            _see_size(figure, key, value)
+        vertices, marks = figure.shape(known)
+    except ValueError as error:
+        raise _impossible(figure, str(error)) from error
+    vertices = np.round(vertices, 6) + 0.0
+    names = vertex_names(len(vertices))
+    faults = (
+        list(shape_faults(vertices, names, lambda _: None, may_cross=figure.may_cross))
+        if len(vertices)
+        else []
+    )
+    if faults:
+        raise _impossible(figure, f"it {faults[0].text}")
+    square_mm = least_square_mm(np.concatenate([vertices, marks.reach_mm()]))
+    if square_mm > LARGEST_WINDOW_MM:
+        why = f"it needs a window of {square_mm:.0f} mm; the largest target has {LARGEST_WINDOW_MM:.0f}"
+        raise _impossible(figure, why)
+    vertices.flags.writeable = False
+    return Layout(
+        titled(figure, known), vertices, names, tolerance or Tolerance(None, None), marks=marks
+    )
+
+
+def titled(figure: NamedFigure, sizes: Sizes) -> str:
+    """Return a title with the sizes, ``Rectangle, width 40 mm, height 26 mm``."""
+    return ", ".join([figure.title, *(size_words(key, value) for key, value in sizes.items())])
+
+
+def size_words(key: str, value: float) -> str:
+    """Return a size in words: ``width 40 mm``, ``n 7``."""
+    stem, _, unit = key.rpartition("_") if key.endswith(("_mm", "_deg")) else (key, "", "")
+    shown = {"mm": " mm", "deg": "°"}.get(unit, "")
+    return f"{stem.replace('_', ' ')} {value:g}{shown}"
+
+
+def _see_size(figure: NamedFigure, key: str, value: float) -> None:
+    if key not in figure.sizes:
+        raise ValueError(f"it has no size {key[:30]}; it has {', '.join(figure.sizes)}")
+    least = 0 if key == "inset_mm" else 1e-9
+    if not least <= value <= _LARGEST:
+        raise ValueError(f"{size_words(key, value)} is no size")
+    if key in COUNTS and value != int(value):
+        raise ValueError(f"{key} must be a whole number")
+
+
+def _impossible(figure: NamedFigure, why: str) -> UseError:
+    sizes = ", ".join(f"{key} = {value:g}" for key, value in figure.sizes.items())
+    return UseError(
+        "figure_size",
+        f"The figure {figure.name} cannot be made so: {why}.",
+        f"Give other sizes, e.g. {sizes}.",
+    )
+
+
+def _count(value: float, fewest: int, most: int, what: str) -> int:
+    if not fewest <= value <= most:
+        raise ValueError(f"it has {fewest} to {most} {what}")
+    return int(value)
+
+
+def _plain(vertices: Points) -> Shape:
+    return vertices, IntendedMarks()
+
+
+def _regular(sizes: Sizes) -> Shape:
+    count = _count(sizes["n"], _FEWEST_SIDES, _MOST_SIDES, "sides")
+    radius = sizes["side_mm"] * outlines.radius_over_side(count)
+    return _plain(outlines.on_circle(radius, count, flat_below=True))
+
+
+def _in_circle(sizes: Sizes) -> Shape:
+    count = _count(sizes.get("n", 4), _FEWEST_SIDES, _MOST_SIDES, "sides")
+    vertices = outlines.on_circle(sizes["radius_mm"], count, flat_below=count == 4)  # noqa: PLR2004
+    circle = IntendedCircle("k", (0.0, 0.0), sizes["radius_mm"])
+    return vertices, IntendedMarks(circles=(circle,))
+
+
+def _star(sizes: Sizes) -> Shape:
+    count = _count(sizes["n"], _FEWEST_POINTS, _MOST_SIDES, "points")
+    step = int(sizes["step"])
+    if not 1 < step < count / 2:
+        raise ValueError(f"a star of {count} points has steps of 2 to {(count - 1) // 2}")
+    if gcd(count, step) > 1:
+        raise ValueError(
+            f"steps of {step} over {count} points close before all points are met; its parts are "
+            "figures of their own"
+        )
+    points = outlines.on_circle(sizes["radius_mm"], count)
+    return _plain(points[step * np.arange(count) % count])
+
+
+def _trapezium(sizes: Sizes) -> Shape:
+    return _plain(
+        outlines.trapezium(sizes["base_mm"], sizes["top_mm"], sizes["height_mm"], sizes["inset_mm"])
+    )
+
+
+def _hexagon(sizes: Sizes) -> Shape:
+    return _in_circle({**sizes, "n": 6})
+
+
+def _round(
+    make: Callable[..., IntendedMarks], **most: tuple[int, int, str]
+) -> Callable[[Sizes], Shape]:
+    """Make a figure without a polygon from a function of its sizes."""
+
+    def shape(sizes: Sizes) -> Shape:
+        whole = {key: _count(sizes[key], *most[key]) for key in most}
+        return _NOTHING, make(**{**sizes, **whole})
+
+    return shape
+
+
+def _listed() -> list[NamedFigure]:
+    plain = [
+        NamedFigure(
+            "triangle",
+            "Triangle",
+            {"a_mm": 36, "b_mm": 32, "c_mm": 40},
+            lambda s: _plain(outlines.triangle(s["a_mm"], s["b_mm"], s["c_mm"])),
+        ),
+        NamedFigure(
+            "right-triangle",
+            "Right triangle",
+            {"width_mm": 40, "height_mm": 30},
+            lambda s: _plain(outlines.right_triangle(s["width_mm"], s["height_mm"])),
+        ),
+        NamedFigure(
+            "square",
+            "Square",
+            {"side_mm": 40},
+            lambda s: _plain(outlines.rectangle(s["side_mm"], s["side_mm"])),
+            "square-on-side",
+        ),
+        NamedFigure(
+            "rectangle",
+            "Rectangle",
+            {"width_mm": 40, "height_mm": 26},
+            lambda s: _plain(outlines.rectangle(s["width_mm"], s["height_mm"])),
+        ),
+        NamedFigure(
+            "rhombus",
+            "Rhombus",
+            {"side_mm": 32, "angle_deg": 60},
+            lambda s: _plain(outlines.parallelogram(s["side_mm"], s["side_mm"], s["angle_deg"])),
+        ),
+        NamedFigure(
+            "parallelogram",
+            "Parallelogram",
+            {"width_mm": 36, "side_mm": 24, "angle_deg": 65},
+            lambda s: _plain(outlines.parallelogram(s["width_mm"], s["side_mm"], s["angle_deg"])),
+        ),
+        NamedFigure(
+            "trapezium",
+            "Trapezium",
+            {"base_mm": 44, "top_mm": 26, "height_mm": 24, "inset_mm": 9},
+            _trapezium,
+        ),
+        NamedFigure(
+            "bracket",
+            "Bracket",
+            {"width_mm": 42, "height_mm": 32, "leg_mm": 14},
+            lambda s: _plain(outlines.bracket(s["width_mm"], s["height_mm"], s["leg_mm"])),
+        ),
+        NamedFigure("polygon", "Regular polygon", {"side_mm": 20, "n": 7}, _regular),
+        NamedFigure("star", "Star", {"radius_mm": 22, "n": 5, "step": 2}, _star, may_cross=True),
+    ]
+    return [*plain, *_round_ones()]
+
+
+def _round_ones() -> list[NamedFigure]:
+    spokes = (3, _MOST_SPOKES, "spokes")
+    return [
+        NamedFigure(
+            "polygon-in-circle",
+            "Regular polygon in a circle",
+            {"radius_mm": 22, "n": 8},
+            _in_circle,
+        ),
+        NamedFigure(
+            "square-in-circle",
+            "Square in a circle",
+            {"radius_mm": 22},
+            _in_circle,
+            "square-in-circle",
+        ),
+        NamedFigure(
+            "hexagon-by-stepping",
+            "Hexagon by stepping the radius",
+            {"radius_mm": 22},
+            _hexagon,
+            "hexagon-by-stepping",
+        ),
+        NamedFigure("circle", "Circle", {"radius_mm": 22}, _round(roundfigures.circle)),
+        NamedFigure(
+            "concentric-circles",
+            "Concentric circles",
+            {"radius_mm": 22, "inner_mm": 8, "rings": 3},
+            _round(roundfigures.concentric, rings=(2, 12, "rings")),
+        ),
+        NamedFigure(
+            "hole-circle",
+            "Hole circle",
+            {"pitch_circle_mm": 44, "n": 8},
+            _round(roundfigures.hole_circle, n=(2, _MOST_HOLES, "holes")),
+            "hole-circle",
+        ),
+        NamedFigure(
+            "spoked-wheel",
+            "Spoked wheel",
+            {"radius_mm": 23, "rim_mm": 3, "hub_mm": 5, "n": 6},
+            _round(roundfigures.spoked_wheel, n=spokes),
+        ),
+        NamedFigure("vesica", "Vesica", {"radius_mm": 16}, _round(roundfigures.vesica), "vesica"),
+        NamedFigure(
+            "rosette",
+            "Rosette of six petals",
+            {"radius_mm": 20},
+            _round(roundfigures.rosette),
+            "six-petal-rosette",
+        ),
+        NamedFigure(
+            "rosette-grid",
+            "Grid of rosettes",
+            {"radius_mm": 9, "rings": 2},
+            _round(roundfigures.rosette_grid, rings=(1, _MOST_RINGS, "rings")),
+        ),
+    ]
+
+
+_FIGURES: Final[Mapping[str, NamedFigure]] = {figure.name: figure for figure in _listed()}
