@@ -22,6 +22,8 @@ WALL_OFF_MIDDLE = 0.42
 # lines of those photos, 0.16 for 15 lit ones, 0.30 for 12 that show both.
 U_BOTH_DARK, U_MIXED, U_ONE_LIT = 0.15, 0.3, 0.18
 ALL_DARK, MOSTLY_BRIGHT = 0.025, 0.75
+# A lit wall of twice the share that clearly shows one may lie in noise.
+WELL_HIDDEN = 0.15
 # The same for 7 lines whose look changes along them, at the middle and at the ends.
 U_CHANGING, U_CHANGING_TURN = 0.5, 0.26
 CHANGE = 0.35
@@ -89,7 +91,7 @@ def groove_middle(strip: Strip, fit: GrooveFit, width_mm: float, lamp: Lamp) -> 
         slope=slope - reach * sure * float(turn),
     )
     doubt = reach * float(place) * np.sqrt(1 - sure**2)
-    spread = (U_CHANGING if changing else _u_share(whole.share)) * width_mm
+    spread = (U_CHANGING if changing else _u_share(whole)) * width_mm
     return Middle(moved, float(np.hypot(spread, doubt)), u_turn)
 
 
@@ -112,12 +114,17 @@ def lean(bright_share: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Shown:
-    """What a profile shows: its stronger and weaker half, which share is bright, and where."""
+    """What a profile shows: its stronger and weaker half, which share is bright, and where.
+
+    `least` and `most` are what the share could be with what noise may hide of the weaker half.
+    """
 
     stronger: float
     weaker: float
     share: float
     side: float
+    least: float
+    most: float
 
 
 def _part_edges(fit: GrooveFit) -> NDArray[np.float64]:
@@ -156,11 +163,15 @@ def _shown(columns: NDArray[np.float32], v_mm: NDArray[np.float64]) -> _Shown:
         weaker=min(bright, dark),
         share=bright / max(bright + dark, 1e-9),
         side=float(np.sign(profile[inside] @ v_mm[inside])),
+        least=bright / max(bright + dark + noise, 1e-9),
+        most=(bright + noise) / max(bright + noise + dark, 1e-9),
     )
 
 
-def _u_share(bright_share: float) -> float:
+def _u_share(shown: _Shown) -> float:
     """Return what is left of the step to the middle, in widths."""
-    if bright_share < ALL_DARK:
-        return U_BOTH_DARK
-    return U_ONE_LIT if bright_share > MOSTLY_BRIGHT else U_MIXED
+    if shown.share > ALL_DARK:
+        return U_ONE_LIT if shown.least > MOSTLY_BRIGHT else U_MIXED
+    # The more noise could hide of a lit wall, the less is known of there being none.
+    hidden = np.clip((shown.most - ALL_DARK) / (WELL_HIDDEN - ALL_DARK), 0.0, 1.0)
+    return float(U_BOTH_DARK + hidden * (U_MIXED - U_BOTH_DARK))
