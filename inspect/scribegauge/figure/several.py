@@ -112,7 +112,12 @@ def settle(seen: Sequence[Row], faces: Sequence[Face]) -> Settled:
 
 def _moved_face(face: Face, photo: int, found: Adjustment) -> Face:
     rise, a, b = (float(step) for step in found.change[:PLANE_SIZE])
-    changed = replace(face, thickness_mm=face.thickness_mm - rise, slopes=(a, b))
+    changed = replace(
+        face,
+        thickness_mm=face.thickness_mm - rise,
+        slopes=(a, b),
+        u_found_mm=float(found.u_plane[0]),
+    )
     if photo == 0:
         return changed
     x, y, turn = (float(step) for step in found.change[PLANE_SIZE * photo :][:PLANE_SIZE])

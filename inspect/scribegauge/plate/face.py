@@ -49,6 +49,8 @@ class Face:
     turn_rad : float
         Where the plate was moved between photos: what takes this photo's places to the first's, a
         turn about the pivot and a shift.
+    u_found_mm : float or None
+        Standard uncertainty of the height where several photos show it, None where one does not.
     """
 
     view: View
@@ -61,11 +63,17 @@ class Face:
     pivot_mm: tuple[float, float] | None = None
     shift_mm: tuple[float, float] = (0.0, 0.0)
     turn_rad: float = 0.0
+    u_found_mm: float | None = None
 
     @property
     def middle_mm(self) -> NDArray[np.float64]:
         """The pivot of the plane's slopes, shape (2,)."""
         return self.outline_mm.mean(axis=0) if self.pivot_mm is None else np.array(self.pivot_mm)
+
+    @property
+    def u_height_mm(self) -> float:
+        """Standard uncertainty of the height of what one photo was measured for."""
+        return self.u_thickness_mm if self.u_found_mm is None else self.u_found_mm
 
     def photo_from_plate(self, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Take plate points (N, 2) [mm] to photo points (N, 2) [px]."""

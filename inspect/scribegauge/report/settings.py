@@ -2,9 +2,9 @@
 
 import re
 
-from scribegauge.report.reading import PhotoReading, Reading
+from scribegauge.report.reading import PhotoReading, PlateReading, Reading
 from scribegauge.report.sheetwords import bars_text
-from scribegauge.report.words import KEEP, TIMES, class_name
+from scribegauge.report.words import KEEP, TIMES, class_name, decimals_for
 
 _SHA_SHOWN = 12
 _TAKEN = re.compile(r"(\d{4})[:-](\d\d)[:-](\d\d)[ T](\d\d:\d\d)")
@@ -56,19 +56,26 @@ def when(taken: str | None) -> str:
     return "{}-{}-{} {}".format(*date.groups()) if date else taken
 
 
+def _thickness(plate: PlateReading, *, known: bool) -> str:
+    given = f"{plate.thickness_mm:g} mm"
+    if plate.height_mm is None or plate.U_height_mm is None:
+        return given if known else f"not measured; {given} assumed"
+    places = decimals_for(plate.U_height_mm)
+    found = f"{plate.height_mm:.{places}f} ± {plate.U_height_mm:.{places}f} mm as the photos show"
+    return f"{given}; {found}" if known else f"not measured; {found}"
+
+
 def _plate(reading: Reading) -> list[tuple[str, str]]:
     plate = reading.plate
     if plate is None:
         return []
     codes = {reason.code for reason in reading.reasons}
     bars = "not measured" if "bars_not_measured" in codes else "measured"
-    thickness = f"{plate.thickness_mm:g} mm"
-    if "thickness_not_given" in codes:
-        thickness = f"not measured; {thickness} assumed"
+    known = "thickness_not_given" not in codes
     return [
         ("Target", f"size {plate.target_size}"),
         ("Check bars", bars if plate.sheet is None else bars_text(plate.sheet)),
-        ("Plate thickness", thickness),
+        ("Plate thickness", _thickness(plate, known=known)),
         ("Camera tilt", f"{plate.tilt_deg:.0f}°"),
         ("Scale of the photo", f"{plate.scale_px_per_mm:.1f} px per mm"),
     ]

@@ -83,7 +83,7 @@ def marks_covariance(marks: AllMarks, face: Face) -> Matrix:
     common = slopes[:, :view] @ face.view.covariance @ slopes[:, :view].T
     width = float(np.ptp(face.outline_mm, axis=0).max())
     plane = np.array([U_SEATING_MM / 2, U_SEATING_MM / width, U_SEATING_MM / width]) ** 2
-    plane[0] += face.u_thickness_mm**2
+    plane[0] += face.u_height_mm**2
     common += (slopes[:, view:] * plane) @ slopes[:, view:].T
     return np.asarray(common + _own(marks, face))
 

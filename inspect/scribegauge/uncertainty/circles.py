@@ -103,7 +103,7 @@ def _causes(arc: ArcMark, model: CircleModel) -> Iterator[Cause]:
     face, plane_at, seen_at = model.face, VIEW_SIZE, VIEW_SIZE + PLANE_SIZE
     for name, part in face.view.parts.items():
         yield Cause(name, range(VIEW_SIZE), part)
-    yield Cause("thickness", [plane_at], np.array([[face.u_thickness_mm**2]]))
+    yield Cause("thickness", [plane_at], np.array([[face.u_height_mm**2]]))
     width = float(np.ptp(face.outline_mm, axis=0).max())
     seating = np.array([U_SEATING_MM / 2, U_SEATING_MM / width, U_SEATING_MM / width])
     yield Cause("flatness", range(plane_at, seen_at), np.diag(seating**2))

@@ -67,6 +67,9 @@ def test_the_height_of_a_plate_of_unknown_thickness_is_found():
     for trial in tries(unknown):
         assert trial.settled.finding.u_height_mm < 0.25
         assert height_off(trial) < 3.2
+        # What one photo alone was measured for (circles, pricks) has the better height too.
+        for face in trial.settled.faces:
+            assert face.u_height_mm == trial.settled.finding.u_height_mm < face.u_thickness_mm
         assert np.all(np.abs(trial.error) < 1.6 * trial.budget.expanded)
     one = [t.budget.standard("thickness") for t in tries(replace(unknown, photos=1))]
     two = [t.budget.standard("thickness") for t in tries(unknown)]

@@ -11,6 +11,7 @@ from scribegauge.figure.accounts import Account
 from scribegauge.figure.several import Finding
 from scribegauge.report.findings import with_finding
 from scribegauge.report.reading import PhotoReading, Reason
+from scribegauge.report.settings import settings_of
 
 GIVEN = SimpleNamespace(
     thickness_mm=0.8, outline_mm=np.array([[0.0, 0], [50, 0], [50, 40], [0, 40]])
@@ -108,3 +109,14 @@ def test_a_height_that_nobody_gave_is_told_once_the_photos_know_it(pair, u_heigh
     assert reason.code == "thickness_not_given"
     assert ("1.317 ± 0.080 mm" in reason.text) is told
     assert after.status == "warned"
+
+
+def test_the_page_says_where_the_face_lies(pair):
+    def row(reading):
+        return dict(setting for setting in settings_of(reading))["Plate thickness"]
+
+    told = with_finding(pair, finding(), GIVEN)
+    assert row(pair) == f"{pair.plate.thickness_mm:g} mm"
+    assert row(told) == "0.8 mm; 1.317 ± 0.082 mm as the photos show"
+    nobody = replace(told, reasons=(Reason("thickness_not_given", "."),))
+    assert row(nobody) == "not measured; 1.317 ± 0.082 mm as the photos show"
