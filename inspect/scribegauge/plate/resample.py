@@ -85,8 +85,10 @@ def resample(picture: NDArray[np.uint8], face: Face, grid: Grid) -> NDArray[np.f
         Grey levels, 0 to 255.
     """
     places = photo_places(face, grid)
-    low = np.floor(places.reshape(-1, 2).min(axis=0)).astype(int) - 8
-    high = np.ceil(places.reshape(-1, 2).max(axis=0)).astype(int) + 9
+    # The camera is smooth: what lies outermost in the grid lies outermost in the photo.
+    edge = np.concatenate([places[0], places[-1], places[:, 0], places[:, -1]])
+    low = np.floor(edge.min(axis=0)).astype(int) - 8
+    high = np.ceil(edge.max(axis=0)).astype(int) + 9
     low = np.clip(low, 0, [picture.shape[1] - 1, picture.shape[0] - 1])
     high = np.clip(high, low + 1, [picture.shape[1], picture.shape[0]])
     part = picture[low[1] : high[1], low[0] : high[0]]
