@@ -10,6 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.marks.spread import spread
+
 # Widening that is seen by chance or by a change of light is told apart at this many standard
 # uncertainties of its trend.
 CLEAR_TREND = 6.0
@@ -60,7 +62,7 @@ def find_widening(
         normal = (design.T * kept) @ design
         solution = np.linalg.solve(normal, (design.T * kept) @ variances)
         rest = variances - design @ solution
-        scale = 1.4826 * float(np.median(np.abs(rest))) + 1e-6
+        scale = spread(rest) + 1e-6
         kept = weights / (1 + (rest / (2 * scale)) ** 2)
     u_trend = scale / np.sqrt((x**2).sum())
     trend = abs(float(solution[1]))

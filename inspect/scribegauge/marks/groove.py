@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.marks.doubled import Widening, find_widening
+from scribegauge.marks.spread import spread
 from scribegauge.marks.strip import GROOVE_REACH_MM, Strip
 
 BLOCK_MM = 2.0
@@ -151,10 +152,12 @@ def block_profiles(
     straight: NDArray[np.float32], u_mm: NDArray[np.float64], edges_mm: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Return the mean profile (B, V) of each block along the strip."""
-    sums = np.cumsum(np.pad(straight, ((0, 0), (1, 0))), axis=1, dtype=np.float64)
     at = np.clip(np.searchsorted(u_mm, edges_mm), 0, len(u_mm))
-    counts = np.maximum(np.diff(at), 1)
-    return np.asarray((np.diff(sums[:, at], axis=1) / counts).T)
+    counts = np.diff(at)
+    # An empty block takes the bin it starts at, as `reduceat` does.
+    starts = np.minimum(at[:-1], at[-1] - 1)
+    sums = np.add.reduceat(straight[:, : at[-1]], starts, axis=1, dtype=np.float64)
+    return np.asarray((sums / np.maximum(counts, 1)).T)
 
 
 def middle_of(profiles: NDArray[np.float64], v_mm: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -214,7 +217,7 @@ def _robust_line(
         determinant = w * wxx - wx * wx
         place, slope = (wxx * wy - wx * wxy) / determinant, (w * wxy - wx * wy) / determinant
         rest = y_mm - place - slope * x_mm
-        scale = 1.4826 * float(np.median(np.abs(rest))) + 1e-4
+        scale = spread(rest) + 1e-4
         weights = base / (1 + (rest / (2 * scale)) ** 2)
     count = len(x_mm)
     variance = float(weights @ rest**2 / weights.sum()) * count / max(count - 2, 1)
