@@ -14,6 +14,7 @@ PACKAGES = (Path(scribegauge.__file__).parent, Path(scribetarget.__file__).paren
 HEAVY = {
     "PIL",
     "cv2",
+    "ezdxf",
     "jinja2",
     "matplotlib",
     "numpy",

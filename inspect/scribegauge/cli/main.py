@@ -22,12 +22,17 @@ COMMANDS = {
         "scribegauge.cli.construction",
         "List, print and check constructions with straightedge and dividers.",
     ),
+    "figures": (
+        "scribegauge.cli.figures",
+        "List, write and draw figures by name and size; check a layout file.",
+    ),
     "demo": ("scribegauge.cli.demo", "Do the whole job once, on a bundled photo."),
     "schema": ("scribegauge.cli.schema", "Print what a reading file holds, for scripts."),
     "sheet": (
         "scribegauge.cli.sheet",
         "Keep printed sheets on record, so that bars need no typing.",
     ),
+    "table": ("scribegauge.cli.table", "Put kept readings into one table, or one CSV."),
     "target": ("scribegauge.cli.target", "Draw the scale target to print and lay the plate in."),
 }
 

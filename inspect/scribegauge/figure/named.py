@@ -1,7 +1,7 @@
 """Figures by name and dimension, so that common ones need no layout file."""
 
 import difflib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import gcd
 from typing import Final
@@ -105,24 +105,46 @@ def figure_layout(
             _see_size(figure, key, value)
         vertices, marks = figure.shape(known)
     except ValueError as error:
-        raise _impossible(figure, str(error)) from error
-    vertices = np.round(vertices, 6) + 0.0
+        raise _impossible(name, str(error), _example(figure)) from error
+    title = titled(figure, known)
+    return _checked(figure.name, title, vertices, marks, tolerance, may_cross=figure.may_cross)
+
+
+def outline_layout(
+    vertices_mm: Sequence[tuple[float, float]], tolerance: Tolerance | None = None
+) -> Layout:
+    """Return the layout of an outline by its vertices, in order round the figure.
+
+    Raises
+    ------
+    UseError
+        ``figure_size``.
+    """
+    title = f"Outline of {len(vertices_mm)} sides"
+    return _checked("by its corners", title, np.array(vertices_mm), IntendedMarks(), tolerance)
+
+
+def _checked(
+    name: str,
+    title: str,
+    vertices_mm: Points,
+    marks: IntendedMarks,
+    tolerance: Tolerance | None,
+    *,
+    may_cross: bool = False,
+) -> Layout:
+    """Return a layout, or raise with the first fault of its shape."""
+    vertices = np.round(vertices_mm, 6) + 0.0
     names = vertex_names(len(vertices))
-    faults = (
-        list(shape_faults(vertices, names, lambda _: None, may_cross=figure.may_cross))
-        if len(vertices)
-        else []
-    )
-    if faults:
-        raise _impossible(figure, f"it {faults[0].text}")
+    if len(vertices):
+        for fault in shape_faults(vertices, names, lambda _: None, may_cross=may_cross):
+            raise _impossible(name, f"it {fault.text}", fault.cure)
     square_mm = least_square_mm(np.concatenate([vertices, marks.reach_mm()]))
     if square_mm > LARGEST_WINDOW_MM:
         why = f"it needs a window of {square_mm:.0f} mm; the largest target has {LARGEST_WINDOW_MM:.0f}"
-        raise _impossible(figure, why)
+        raise _impossible(name, why, "Choose a smaller figure.")
     vertices.flags.writeable = False
-    return Layout(
-        titled(figure, known), vertices, names, tolerance or Tolerance(None, None), marks=marks
-    )
+    return Layout(title, vertices, names, tolerance or Tolerance(None, None), marks=marks)
 
 
 def titled(figure: NamedFigure, sizes: Sizes) -> str:
@@ -147,13 +169,13 @@ def _see_size(figure: NamedFigure, key: str, value: float) -> None:
         raise ValueError(f"{key} must be a whole number")
 
 
-def _impossible(figure: NamedFigure, why: str) -> UseError:
-    sizes = ", ".join(f"{key} = {value:g}" for key, value in figure.sizes.items())
-    return UseError(
-        "figure_size",
-        f"The figure {figure.name} cannot be made so: {why}.",
-        f"Give other sizes, e.g. {sizes}.",
-    )
+def _impossible(name: str, why: str, cure: str) -> UseError:
+    return UseError("figure_size", f"The figure {name} cannot be made so: {why}.", cure)
+
+
+def _example(figure: NamedFigure) -> str:
+    sizes = ", ".join(size_words(key, value) for key, value in figure.sizes.items())
+    return f"Give other sizes, e.g. {sizes}."
 
 
 def _count(value: float, fewest: int, most: int, what: str) -> int:

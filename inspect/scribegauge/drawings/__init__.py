@@ -1,0 +1,1 @@
+"""Figures and exercises as line drawings at true scale."""
