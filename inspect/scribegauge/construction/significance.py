@@ -9,8 +9,7 @@ whatever the mark is; equal division would leave openings, which have one, named
 from functools import cache
 
 import numpy as np
-from scipy.optimize import brentq
-from scipy.stats import chi2
+from scipy.special import gammaincc, gammaincinv
 
 #: Share of good plates on which some step may be named.
 FALSE_NAMES = 0.05
@@ -24,7 +23,7 @@ def radius_of(dof: int) -> float:
 
     Zero when nothing can be seen.
     """
-    return float(np.sqrt(chi2.ppf(COVERAGE, dof))) if dof else 0.0
+    return float(np.sqrt(2 * gammaincinv(dof / 2, COVERAGE))) if dof else 0.0
 
 
 @cache
@@ -48,13 +47,18 @@ def bars_to_pass(dofs: tuple[int, ...]) -> tuple[float, ...]:
     """
     if not dofs:
         return ()
+    # Only here: it takes a quarter of a second to load.
+    from scipy.optimize import brentq  # noqa: PLC0415
+
     reach = np.array([radius_of(dof) for dof in dofs])
+    half = np.array(dofs) / 2
 
     def bars(margin: float) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
         return np.asarray(np.maximum(2 * reach - margin, reach))
 
     def excess(margin: float) -> float:
-        return float(chi2.sf(bars(margin) ** 2, dofs).sum()) - FALSE_NAMES
+        # Chi-square's upper tail, by the incomplete gamma function.
+        return float(gammaincc(half, bars(margin) ** 2 / 2).sum()) - FALSE_NAMES
 
     highest = float(2 * reach.max())
     if excess(highest) <= 0:  # a single step: its own U is bar enough

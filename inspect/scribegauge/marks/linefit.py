@@ -1,8 +1,8 @@
 """From a rough place to a measured line: follow it over the plate, fit it, find its ends."""
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import correlate1d
 from scipy.special import stdtr
 
 from scribegauge.marks.groove import GrooveFit, block_profiles, fit_groove, follow
@@ -128,7 +128,7 @@ def match_along(
     reach = np.arange(-10, 11) * BIN_MM
     kernel = np.exp(-0.5 * (reach / (LOOK_MM / 2)) ** 2)
     kernel /= kernel.sum()
-    local = correlate1d(blocks, kernel, axis=0, mode="constant")
+    local = cv2.filter2D(blocks, -1, kernel[:, None], borderType=cv2.BORDER_CONSTANT)
     template = local[:, near] + fit.profile[near]
     template /= np.maximum(np.linalg.norm(template, axis=1, keepdims=True), 1e-9)
     match = np.einsum("bv,bv->b", blocks[:, near], template)

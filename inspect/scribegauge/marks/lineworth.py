@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter1d
 from scipy.special import stdtrit
 
 from scribegauge.marks.doubled import WIDTH_DRIFT_MM2
@@ -167,7 +167,8 @@ def _faded(strip: Strip, fit: GrooveFit, length: float) -> tuple[float, float] |
     Strength is the size of the profile over 2 mm, whatever its look, noise taken off.
     """
     straight = follow(strip.grey, strip, fit.across_mm(strip.u_mm))
-    local = uniform_filter1d(straight.astype(np.float64), FAINT_BINS, axis=1, mode="nearest")
+    border = cv2.BORDER_REPLICATE
+    local = cv2.blur(straight.astype(np.float64), (FAINT_BINS, 1), borderType=border)
     power = local**2
     near = np.abs(strip.v_mm) < GROOVE_REACH_MM
     noise = float(np.median(power[~near].mean(axis=0)))
