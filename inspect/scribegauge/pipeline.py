@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scribegauge.construction.choice import chosen_by
 from scribegauge.errors import PhotoError, UseError
 from scribegauge.figure.assign import Placement, place_figure
-from scribegauge.figure.elsewhere import refuse_elsewhere
+from scribegauge.figure.elsewhere import Shown, refuse_elsewhere
 from scribegauge.figure.fit import FigureFit, fit_figure
 from scribegauge.figure.foundface import lay_on_found_face
 from scribegauge.figure.hints import Hints, in_vain, place_by_hints
@@ -110,7 +110,8 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     if request.hints:
         looks = tuple(map(_pointed_at, looks, request.hints))
     placement = _place(looks, request.layout)
-    refuse_elsewhere(request.layout, placement, [(look.photo.name, look.marks) for look in looks])
+    shown = [Shown(look.photo.name, look.marks, look.face.outline_mm) for look in looks]
+    refuse_elsewhere(request.layout, placement, shown)
     rows = _side_lines(looks, request.layout, placement)
     merged = merge_lines(rows)
     pricks = _pricks(looks, fit_figure(request.layout, placement, merged, ()))

@@ -1,8 +1,10 @@
 """A plate that lies elsewhere in one photo than in the others."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from scribegauge.errors import PhotoError
 from scribegauge.figure.assign import Placement, place_figure
@@ -12,12 +14,23 @@ from scribegauge.marks.record import Marks
 # More of the outline than that must be scribed where one photo alone has the figure, and by so much
 # more than where all photos together have it.
 LEAST_SHARE, BETTER = 0.4, 0.25
+# A plate's edge is found to 3.5 mm at worst, where a shadow lies beside it.
+SAME_EDGE_MM = 4.0
+# Under this share of the outline a photo shows none of the sides.
+NOTHING = 0.1
 
 
-def refuse_elsewhere(
-    layout: Layout, placement: Placement, photos: Sequence[tuple[str, Marks]]
-) -> None:
-    """Raise when a photo shows the figure in another place than all photos together.
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What one photo shows: its name, its marks and the plate's outline (K, 2) [mm]."""
+
+    name: str
+    marks: Marks
+    outline_mm: NDArray[np.float64]
+
+
+def refuse_elsewhere(layout: Layout, placement: Placement, photos: Sequence[Shown]) -> None:
+    """Raise when a photo shows the figure or the plate in another place than the others.
 
     A plate that was moved farther than lines may lie aside would otherwise go unnoticed: the photo
     would add nothing, or some of its lines would be taken for other sides.
@@ -27,25 +40,49 @@ def refuse_elsewhere(
     layout : Layout
     placement : Placement
         By the lines of all photos.
-    photos : sequence of (name, Marks)
+    photos : sequence of Shown
 
     Raises
     ------
     PhotoError
         ``plate_elsewhere``
     """
+    if len(photos) == 1:
+        return
     vertices = layout.vertices_mm
-    for name, marks in photos[: len(photos) if len(photos) > 1 else 0]:
-        lines = np.array([line.ends_mm for line in marks.lines]).reshape(-1, 2, 2)
-        alone = place_figure(vertices, lines)
-        if alone is None or alone.score < LEAST_SHARE:
-            continue
-        if alone.score > placement.share_of(vertices, lines) + BETTER:
+    shares = [placement.share_of(vertices, _lines(photo)) for photo in photos]
+    most = photos[int(np.argmax(shares))]
+    for photo, share in zip(photos, shares, strict=True):
+        alone = place_figure(vertices, _lines(photo))
+        if alone is not None and alone.score > max(LEAST_SHARE, share + BETTER):
             away = alone.plate_from_layout(vertices) - placement.plate_from_layout(vertices)
-            raise PhotoError(
-                "plate_elsewhere",
-                f"In {name} the plate lies elsewhere than in the other photos, by "
-                f"{np.hypot(*away.T).max():.0f} mm at its corners, or it is another plate.",
-                "Leave the plate where it lies and move only lamp or camera, or check each photo "
-                "alone.",
+            raise _elsewhere(
+                f"In {photo.name} the plate lies elsewhere than in the other photos, by "
+                f"{np.hypot(*away.T).max():.0f} mm at its corners, or it is another plate."
             )
+        if share < NOTHING and _edges_apart_mm(photo, most) > SAME_EDGE_MM:
+            raise _elsewhere(
+                f"{photo.name} shows none of the sides, and its plate's edge lies "
+                f"{_edges_apart_mm(photo, most):.0f} mm from where {most.name} shows it."
+            )
+
+
+def _elsewhere(text: str) -> PhotoError:
+    return PhotoError(
+        "plate_elsewhere",
+        text,
+        "Leave the plate where it lies and move only lamp or camera, or check each photo alone.",
+    )
+
+
+def _lines(photo: Shown) -> NDArray[np.float64]:
+    return np.array([line.ends_mm for line in photo.marks.lines]).reshape(-1, 2, 2)
+
+
+def _edges_apart_mm(first: Shown, other: Shown) -> float:
+    """Return how far the boxes round two outlines differ."""
+    boxes = [
+        np.concatenate([each.outline_mm.min(axis=0), each.outline_mm.max(axis=0)])
+        for each in (first, other)
+    ]
+    return float(np.abs(boxes[0] - boxes[1]).max())

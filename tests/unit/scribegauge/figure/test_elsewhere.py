@@ -5,7 +5,7 @@ import pytest
 
 from scribegauge.errors import PhotoError
 from scribegauge.figure.assign import place_figure
-from scribegauge.figure.elsewhere import refuse_elsewhere
+from scribegauge.figure.elsewhere import Shown, refuse_elsewhere
 from scribegauge.figure.layout import Layout, Tolerance
 from scribegauge.marks.record import LineMark, Marks
 
@@ -19,10 +19,16 @@ def marks(shift_mm=(0.0, 0.0), shown=(0, 1, 2, 3)):
     return Marks(tuple(LineMark(ends[k], *known, hinted=False) for k in shown), (), ())
 
 
-def together(*photos):
+BLANK = np.array([[10.0, 10], [70, 10], [70, 56], [10, 56]])
+
+
+def together(*photos, outlines=None):
     lines = np.array([line.ends_mm for each in photos for line in each.lines])
     placement = place_figure(VERTICES, lines)
-    named = [(f"photo-{k}.jpg", each) for k, each in enumerate(photos)]
+    named = [
+        Shown(f"photo-{k}.jpg", each, BLANK if outlines is None else outlines[k])
+        for k, each in enumerate(photos)
+    ]
     refuse_elsewhere(LAYOUT, placement, named)
 
 
@@ -51,10 +57,19 @@ def test_a_photo_that_shows_little_or_nothing_is_no_evidence():
     together(marks(shown=()), marks())
 
 
+@pytest.mark.parametrize("first", [0, 1])
+def test_a_photo_of_another_plate_without_the_figure_is_named(first):
+    """Places would be told in a photo where this plate does not lie."""
+    photos = [marks(shown=()), marks()][:: 1 - 2 * first]
+    outlines = [BLANK + np.array([6.0, 0.0]), BLANK][:: 1 - 2 * first]
+    with pytest.raises(PhotoError, match=rf"photo-{first}\.jpg shows none .* 6 mm"):
+        together(*photos, outlines=outlines)
+    together(*photos, outlines=[BLANK + np.array([2.0, -2.0]), BLANK][:: 1 - 2 * first])
+
+
 def test_one_photo_has_nothing_to_differ_from():
-    refuse_elsewhere(
-        LAYOUT, place_figure(VERTICES + 9.0, ends_of(marks((9.0, 9.0)))), [("a", marks())]
-    )
+    alone = Shown("a", marks(), BLANK)
+    refuse_elsewhere(LAYOUT, place_figure(VERTICES, ends_of(marks((9.0, 9.0)))), [alone])
 
 
 def ends_of(each):
