@@ -46,7 +46,7 @@ def test_constants_are_those_of_the_tables() -> None:
     (row,) = (r for r in ENTRIES["control_chart_constants"]["table"] if r["n"] == 2)
     assert pytest.approx(row["d2"], rel=1e-8) == D2
     assert pytest.approx(row["d3"], rel=1e-8) == D3
-    assert 1 + 3 * D3 / D2 == pytest.approx(row["D4"], rel=1e-7)
+    assert pytest.approx(row["D4"], rel=1e-7) == 1 + 3 * D3 / D2
 
 
 def test_a_range_needs_two_values() -> None:
