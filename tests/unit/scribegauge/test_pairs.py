@@ -58,7 +58,7 @@ def _looked_at_once():
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pipeline, "_look", remembered)
-        patch.setattr(pipeline, "find_arcs", lambda *_: ())
+        patch.setattr("scribegauge.marks.survey.find_arcs", lambda *_: ())
         yield
 
 

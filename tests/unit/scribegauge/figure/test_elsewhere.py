@@ -64,7 +64,7 @@ def test_a_photo_of_another_plate_without_the_figure_is_named(first):
     outlines = [BLANK + np.array([6.0, 0.0]), BLANK][:: 1 - 2 * first]
     with pytest.raises(PhotoError, match=rf"photo-{first}\.jpg shows none .* 6 mm"):
         together(*photos, outlines=outlines)
-    together(*photos, outlines=[BLANK + np.array([2.0, -2.0]), BLANK][:: 1 - 2 * first])
+    together(*photos, outlines=[BLANK + np.array([1.5, -1.5]), BLANK][:: 1 - 2 * first])
 
 
 def test_one_photo_has_nothing_to_differ_from():
