@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from scribegauge.cli import exitcodes
-from scribegauge.cli.intake import FILE, read_camera_file, refuse_clashes, refuse_twins
+from scribegauge.cli.intake import FILE, refuse_clashes
 from scribegauge.cli.options import ERROR, THICKNESS, TRIALS
+from scribegauge.cli.progress import waiting
 from scribegauge.cli.sheetchoice import choose_sheet, sheet_options
 
 if TYPE_CHECKING:
     from scribegauge.photo.record import Photo
     from scribegauge.pipeline import Request
+    from scribegauge.report.outputs import Outputs
     from scribegauge.report.reading import Reading
 
 
@@ -36,6 +38,10 @@ if TYPE_CHECKING:
 @click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the reading; - prints.")
 @click.option("--overlay", type=FILE, metavar="FILE.png", help="Write the annotated picture.")
 @click.option("--report", type=FILE, metavar="FILE.html", help="Write a page to keep or send.")
+@click.option(
+    "--csv", "csv_file", type=FILE, metavar="FILE.csv", help="Write it for a spreadsheet."
+)
+@click.option("--quiet", "-q", is_flag=True, help="Print no table; the exit status tells.")
 def command(
     photos: tuple[Path, ...],
     layout: Path,
@@ -44,6 +50,8 @@ def command(
     json_file: Path | None,
     overlay: Path | None,
     report: Path | None,
+    csv_file: Path | None,
+    quiet: bool,
     **told: Any,
 ) -> int:
     """Measure every side and angle of a scribed plate in the target's window.
@@ -53,32 +61,42 @@ def command(
     Example: scribegauge check plate.jpg --layout bracket.toml --thickness 0.8 --bars 100.1,99.9
     --overlay plate.png
     """
-    from scribegauge.errors import PhotoError
-    from scribegauge.photo.load import load_photo
-    from scribegauge.pipeline import check
     from scribegauge.report.atomic import check_place
-    from scribegauge.report.outputs import Outputs, write_outputs, write_refusal
+    from scribegauge.report.outputs import Outputs
     from scribegauge.report.table import table
-    from scribetarget.errors import CameraError, SightingError
 
-    outputs = Outputs(json_file, overlay, report)
+    outputs = Outputs(json_file, overlay, report, csv_file)
     given = (path for path in (camera, hints) if path)
     refuse_clashes((*photos, layout, *given), outputs.places)
     for place in outputs.places:
         check_place(place)
     request = _pointed(_request(layout, camera, **told), hints, len(photos))
+    reading = _measured(photos, request, outputs)
+    if not quiet and not outputs.to_stdout:
+        click.echo(table(reading), nl=False)
+    return _status(reading)
+
+
+def _measured(photos: tuple[Path, ...], request: "Request", outputs: "Outputs") -> "Reading":
+    """Measure, and write the files that were asked for, also those of a refusal."""
+    from scribegauge.errors import PhotoError
+    from scribegauge.photo.load import load_photo
+    from scribegauge.photo.twins import refuse_twins
+    from scribegauge.pipeline import check
+    from scribegauge.report.outputs import write_outputs, write_refusal
+    from scribetarget.errors import CameraError, SightingError
+
     loaded: list[Photo] = []
     try:
-        loaded.extend(load_photo(path) for path in photos)
-        refuse_twins(loaded)
-        reading = check(tuple(loaded), request)
+        with waiting("Measuring"):
+            loaded.extend(load_photo(path) for path in photos)
+            refuse_twins(loaded)
+            reading = check(tuple(loaded), request)
     except (PhotoError, SightingError, CameraError) as error:
         write_refusal(outputs, error, request.layout.title, loaded)
         raise
     write_outputs(outputs, loaded[0], reading)
-    if not outputs.to_stdout:
-        click.echo(table(reading), nl=False)
-    return _status(reading)
+    return reading
 
 
 def _request(
@@ -91,9 +109,10 @@ def _request(
 ) -> "Request":
     """Put together what was told of plate and sheet."""
     from scribegauge.figure.layoutfile import load_layout
+    from scribegauge.photo.profilefile import load_profile
     from scribegauge.pipeline import Request
 
-    profile = read_camera_file(camera) if camera else None
+    profile = load_profile(camera) if camera else None
     known = choose_sheet(**sheet)
     return Request(
         load_layout(layout),

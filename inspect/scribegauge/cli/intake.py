@@ -1,19 +1,13 @@
 """Files named on the command line: which there are, and that no two get into each other's way."""
 
 import os
-import sys
 from collections.abc import Sequence
 from itertools import combinations
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 import click
-
-if TYPE_CHECKING:
-    from scribegauge.photo.record import Photo
-    from scribetarget.camera import Camera
-
-MOST_BYTES: Final = 1_000_000
+from click.shell_completion import CompletionItem
 
 
 class FileType(click.ParamType[Path]):
@@ -26,6 +20,12 @@ class FileType(click.ParamType[Path]):
         if isinstance(value, str) and not value.strip():
             self.fail("the file's name is empty. Give a name, or leave the option out.", param, ctx)
         return Path(value)
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Let the shell complete the names of files, as it does for other programs."""
+        return [CompletionItem(incomplete, type="file")]
 
 
 FILE: Final = FileType()
@@ -80,50 +80,3 @@ def _same_file(first: Path, second: Path) -> bool:
         return os.path.realpath(first) == os.path.realpath(second)
     except (OSError, ValueError):  # a name that cannot be is told by whoever opens it
         return False
-
-
-def refuse_twins(photos: "Sequence[Photo]") -> None:
-    """See that no photo is counted twice: it would look like a second opinion.
-
-    Raises
-    ------
-    UseError
-        ``photo_twice``.
-    """
-    from scribegauge.errors import UseError
-
-    for first, second in combinations(photos, 2):
-        if first.sha256 == second.sha256:
-            raise UseError(
-                "photo_twice",
-                f"{first.name} and {second.name} are the same photo.",
-                "Give each photo once; a second one must be taken with lamp or camera elsewhere.",
-            )
-
-
-def read_camera_file(path: Path) -> "Camera":
-    """Read a camera profile.
-
-    Raises
-    ------
-    UseError
-        ``camera_missing`` when there is no such file to read.
-    CameraFileError
-        When it is no camera profile.
-    """
-    from scribegauge.errors import UseError
-    from scribetarget.camerafile import read_camera
-
-    try:
-        if str(path) == "-":
-            data = sys.stdin.buffer.read(MOST_BYTES)
-        else:
-            with path.open("rb") as stream:
-                data = stream.read(MOST_BYTES)
-    except (OSError, ValueError) as error:
-        raise UseError(
-            "camera_missing",
-            f"The camera profile {str(path)!r} cannot be opened.",
-            "Give the file that `scribegauge camera` wrote, or leave --camera out.",
-        ) from error
-    return read_camera(data.decode("utf-8", errors="replace"), str(path))

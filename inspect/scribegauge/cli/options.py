@@ -9,24 +9,15 @@ from typing import Any, Final
 
 import click
 
+from scribegauge.figure.ranges import (
+    BAR_RANGE_MM,
+    ERROR_RANGE_MM,
+    THICKNESS_RANGE_MM,
+    TRIALS_RANGE,
+)
+
 _NUMBER: Final = re.compile(r"[0-9]{1,6}(\.[0-9]{0,9})?|\.[0-9]{1,9}")
 _WITH_COMMA: Final = re.compile(r"([0-9]+),([0-9]+)")
-
-#: The check bars are drawn 60 or 100 mm long. Wider than any printer's error: a reading beyond
-#: is in another unit or of another thing. Which bar was meant is judged with the target.
-BAR_RANGE_MM: Final = (40.0, 130.0)
-
-#: From a foil to a plate of 10 mm; the scribed face of anything thicker lies out of the focus
-#: that the target is in, and 80 is a slip for 0.80.
-THICKNESS_RANGE_MM: Final = (0.05, 10.0)
-
-
-#: From a good micrometer to a plastic caliper; twice as much is no longer a measurement.
-ERROR_RANGE_MM: Final = (0.001, 0.5)
-
-
-#: Fewer tell nothing of an interval of 95 %; more tell nothing new and fill the memory.
-TRIALS_RANGE: Final = (20_000, 1_000_000)
 
 
 class BarsType(click.ParamType[tuple[float, float]]):

@@ -1,6 +1,7 @@
 """The reading file: JSON, version 1, as scripts outside the project rely on it."""
 
 import json
+import math
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -103,7 +104,7 @@ def from_json(text: str) -> Reading:
         Not JSON, not a reading, of an unknown version, or with a field missing or of a wrong kind.
     """
     try:
-        document = json.loads(text, parse_constant=_refuse_constant)
+        document = json.loads(text, parse_constant=_refuse_constant, parse_float=_finite)
     except (ValueError, RecursionError) as error:
         raise _bad(f"The reading file is not JSON ({error}).") from error
     _check_version(document)
@@ -115,6 +116,12 @@ def from_json(text: str) -> Reading:
 
 def _refuse_constant(name: str) -> float:
     raise ValueError(f"{name} is no JSON number")
+
+
+def _finite(digits: str) -> float:
+    if not math.isfinite(number := float(digits)):
+        raise ValueError(f"{digits} is larger than any number")
+    return number
 
 
 def _check_version(document: object) -> None:

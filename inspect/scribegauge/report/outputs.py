@@ -12,6 +12,7 @@ from pathlib import Path
 from scribegauge.errors import ScribegaugeError
 from scribegauge.photo.record import Photo
 from scribegauge.report.atomic import write_together
+from scribegauge.report.csvtable import readings_csv
 from scribegauge.report.htmlfile import write_report
 from scribegauge.report.jsonfile import to_json
 from scribegauge.report.overlay import draw_overlay
@@ -29,11 +30,12 @@ class Outputs:
     json_file: Path | None
     overlay: Path | None
     report: Path | None
+    csv_file: Path | None = None
 
     @property
     def places(self) -> tuple[Path, ...]:
         """Every file asked for."""
-        chosen = (self.json_file, self.overlay, self.report)
+        chosen = (self.json_file, self.overlay, self.report, self.csv_file)
         return tuple(place for place in chosen if place is not None)
 
     @property
@@ -63,9 +65,7 @@ def write_outputs(outputs: Outputs, photo: Photo, reading: Reading) -> None:
         files.append((outputs.overlay, draw_overlay(photo, reading)))
     if outputs.report is not None:
         files.append((outputs.report, write_report(photo, reading)))
-    if outputs.json_file is not None:
-        files.append((outputs.json_file, to_json(reading).encode()))
-    _write(files)
+    _write([*files, *_data(outputs, reading)])
 
 
 def write_refusal(
@@ -92,9 +92,17 @@ def write_refusal(
         files.append((outputs.overlay, draw_refusal(photo, reading)))
     if outputs.report is not None:
         files.append((outputs.report, write_report(photo, reading)))
+    _write([*files, *_data(outputs, reading)])
+
+
+def _data(outputs: Outputs, reading: Reading) -> list[tuple[Path, bytes]]:
+    """Return the files for other programs."""
+    files = []
+    if outputs.csv_file is not None:
+        files.append((outputs.csv_file, readings_csv([reading])))
     if outputs.json_file is not None:
         files.append((outputs.json_file, to_json(reading).encode()))
-    _write(files)
+    return files
 
 
 def _write(files: Sequence[tuple[Path, bytes]]) -> None:

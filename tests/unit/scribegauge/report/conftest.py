@@ -1,6 +1,7 @@
 """Readings of made-up plates: a regular figure, scribed a little off, seen by a turned camera."""
 
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,6 +20,7 @@ from scribegauge.report.reading import (
     VertexReading,
 )
 
+KEPT = Path(__file__).parents[4] / "fixtures" / "readings"
 PX_PER_MM = 18.0
 WIDTH_PX, HEIGHT_PX = 2400, 1800
 
@@ -138,3 +140,9 @@ def photo() -> Photo:
     grey = np.full((HEIGHT_PX, WIDTH_PX), 138, np.uint8)
     facts = LensFacts("", "", None, None, None, None)
     return Photo("plate.jpg", "0" * 64, rgb, grey, facts)
+
+
+@pytest.fixture(scope="session")
+def kept() -> Callable[[str], str]:
+    """Return a function that gives the text of a reading file that was kept."""
+    return lambda name: (KEPT / name).read_text(encoding="utf-8")

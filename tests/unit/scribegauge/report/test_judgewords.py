@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from scribegauge.report.csvfile import angles_csv, sides_csv
+from scribegauge.report.csvtable import readings_csv
 from scribegauge.report.htmlfile import page_of, write_report
 from scribegauge.report.judgereading import (
     AngleTrials,
@@ -131,9 +131,9 @@ def test_a_class_is_named_where_no_number_holds_for_all(by_class):
 
 
 def test_each_row_of_the_spreadsheet_has_its_own_tolerance(by_class):
-    rows = csv.DictReader(sides_csv([by_class]).decode().splitlines())
+    rows = csv.DictReader(readings_csv([by_class], ("side",)).decode().splitlines())
     assert [row["tolerance_mm"] for row in rows] == ["0.3", "0.2", "0.3", "0.2", "0.3"]
-    rows = csv.DictReader(angles_csv([by_class]).decode().splitlines())
+    rows = csv.DictReader(readings_csv([by_class], ("angle",)).decode().splitlines())
     assert {row["tolerance_deg"] for row in rows} == {"0.5"}
 
 

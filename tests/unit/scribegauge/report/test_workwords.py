@@ -1,7 +1,5 @@
 """Circles, corners, meetings and line quality, from the record to words, pages and files."""
 
-import csv
-import io
 import json
 from dataclasses import replace
 
@@ -11,7 +9,6 @@ from jsonschema import Draft202012Validator
 from scribegauge.report.hintwords import with_hints
 from scribegauge.report.htmlfile import write_report
 from scribegauge.report.jsonfile import from_json, to_json
-from scribegauge.report.markcsv import arcs_csv, lines_csv, meetings_csv
 from scribegauge.report.markreading import (
     ArcReading,
     CornerReading,
@@ -117,21 +114,6 @@ def test_the_page_has_its_sections(worked, photo):
     bare = write_report(photo, replace(worked, lines=(), arcs=(), corners=(), meetings=())).decode()
     assert "Circles and arcs" not in bare
     assert "Quality of the lines" not in bare
-
-
-def rows(data):
-    return list(csv.DictReader(io.StringIO(data.decode())))
-
-
-def test_spreadsheets(worked):
-    (arc,) = rows(arcs_csv([worked]))
-    assert (arc["radius_mm"], arc["U_radius_mm"], arc["mismatch_mm"]) == ("18.004", "0.015", "0.21")
-    lines = rows(lines_csv([worked]))
-    assert len(lines) == len(worked.lines)
-    assert (lines[0]["side"], lines[0]["gaps"], lines[0]["doubled"]) == ("A-B", "1.0", "1.0")
-    (meeting,) = rows(meetings_csv([worked]))
-    assert meeting["marks"] == "E-A A-B arc_1"
-    assert meeting["miss_mm"] == "0.09"
 
 
 def test_a_hint_in_vain_warns_and_stands_beside_its_side(make_reading):
