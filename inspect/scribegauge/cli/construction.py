@@ -18,7 +18,10 @@ def command() -> None:
 
 @command.command("list")
 def list_all() -> None:
-    """Name the constructions that come with the program, exact ones and those that come near."""
+    """Name the constructions that come with the program, exact ones and those that come near.
+
+    Example: scribegauge construction list
+    """
     from scribegauge.construction.catalogue import names, shipped
 
     for name in names():
@@ -31,7 +34,10 @@ def list_all() -> None:
 @click.argument("name")
 @click.option("--file", "as_file", is_flag=True, help="Print its file, to be changed and checked.")
 def show(name: str, as_file: bool) -> None:
-    """Say the steps of a construction that comes with the program."""
+    """Say the steps of a construction that comes with the program.
+
+    Example: scribegauge construction show fixed-opening-pentagon
+    """
     from scribegauge.construction.catalogue import shipped, text_of
     from scribegauge.construction.telling import told
 
@@ -44,6 +50,8 @@ def check(file: Path) -> int:
     """Find everything that is wrong with a construction file of one's own.
 
     Exit status 0 when it can be used, 2 when not.
+
+    Example: scribegauge construction check my-own.toml
     """
     from scribegauge.construction.stepfile import check_construction, read_construction, read_text
     from scribegauge.construction.telling import told

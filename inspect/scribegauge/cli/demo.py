@@ -19,6 +19,8 @@ def command() -> int:
     """Measure the bundled photo and leave table, reading and overlay in scribegauge-demo/.
 
     Pupil A-12 of an evening class in clockmaking scribed a bracket; one side came out too long.
+
+    Example: scribegauge demo
     """
     from scribegauge.figure.layoutfile import read_layout
     from scribegauge.photo.load import photo_from_bytes

@@ -22,6 +22,10 @@ COMMANDS = {
         "scribegauge.cli.construction",
         "List, print and check constructions with straightedge and dividers.",
     ),
+    "exercise": (
+        "scribegauge.cli.exercise",
+        "Write a construction as a task to print, with its steps drawn.",
+    ),
     "figures": (
         "scribegauge.cli.figures",
         "List, write and draw figures by name and size; check a layout file.",
@@ -70,6 +74,8 @@ def group() -> None:
 
     Exit status: 0 within or nothing to judge, 1 something outside, 2 wrong use, 3 this photo
     cannot be judged, 70 a fault of the program.
+
+    Example: scribegauge check plate.jpg --layout bracket.toml --thickness 0.8 --bars 100.1,99.9
     """
 
 
@@ -97,7 +103,9 @@ def _run(args: Sequence[str] | None) -> int:
     try:
         color = False if os.environ.get("NO_COLOR") else None  # click does not look at it
         result = group.main(args, prog_name="scribegauge", standalone_mode=False, color=color)
-    except SystemExit:
+    except SystemExit as end:
+        if end.code == 0:  # the shell asked how to complete a command
+            return exitcodes.OK
         return _hush()  # click's answer to a closed pipe; its status 1 would say "outside"
     except (KeyboardInterrupt, Exception) as error:  # noqa: BLE001 - the last stop for all of them
         return _end(error)

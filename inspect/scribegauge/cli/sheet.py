@@ -93,7 +93,10 @@ def add(
 @command.command("list")
 @folder_option
 def list_all(sheet_folder: Path | None) -> None:
-    """Show which sheets there are."""
+    """Show which sheets there are.
+
+    Example: scribegauge sheet list
+    """
     from scribegauge.report.sheettable import sheet_table
     from scribegauge.sheets.shelf import look_at_shelf
 
@@ -111,7 +114,10 @@ def list_all(sheet_folder: Path | None) -> None:
 @click.argument("name")
 @folder_option
 def show(name: str, sheet_folder: Path | None) -> None:
-    """Show one sheet's record."""
+    """Show one sheet's record.
+
+    Example: scribegauge sheet show M-1
+    """
     from scribetarget.sheetrecord import sheet_text
 
     click.echo(sheet_text(_record(sheet_folder, name)), nl=False)
@@ -121,7 +127,10 @@ def show(name: str, sheet_folder: Path | None) -> None:
 @click.argument("name")
 @folder_option
 def forget(name: str, sheet_folder: Path | None) -> None:
-    """Remove one sheet's record."""
+    """Remove one sheet's record.
+
+    Example: scribegauge sheet forget M-1
+    """
     from scribegauge.sheets.shelf import forget_sheet
 
     forget_sheet(folder_or_usual(sheet_folder), name)

@@ -33,6 +33,8 @@ def command(size: str, paper: str, out: Path) -> None:
 
     Print it at actual size (100 %) and measure its two check bars with a caliper: --bars of the
     other commands takes the two readings.
+
+    Example: scribegauge target --size M --out target-m.pdf
     """
     from scribegauge.report.atomic import write_aside
     from scribetarget.paper import PAPERS
