@@ -22,7 +22,9 @@ def length_words(length_mm: float) -> str:
     return f"{length_mm:.2f}".rstrip("0").rstrip(".")
 
 
-def along(start_mm: Point, end_mm: Point, *, left: bool, scale: float = 1.0) -> list[Item]:
+def along(
+    start_mm: Point, end_mm: Point, *, left: bool, scale: float = 1.0, share: float = 0.5
+) -> list[Item]:
     """Return a dimension line beside a length, with the length in mm on it.
 
     Parameters
@@ -32,6 +34,8 @@ def along(start_mm: Point, end_mm: Point, *, left: bool, scale: float = 1.0) -> 
         On which side, to a person who goes from start to end and looks down on y running downwards.
     scale : float
         Of the drawing on paper; offsets are those on paper.
+    share : float
+        Where along it the number stands, 0 to 1.
     """
     start, end = np.array(start_mm), np.array(end_mm)
     way = (end - start) / np.hypot(*(end - start))
@@ -43,9 +47,9 @@ def along(start_mm: Point, end_mm: Point, *, left: bool, scale: float = 1.0) -> 
         stop = point + across * (_ASIDE_MM + _BEYOND_MM) / scale
         items += [_stroke(begin, stop), _tick(point + aside, way, across, scale)]
     items.append(_stroke(start + aside, end + aside))
-    middle = (start + end) / 2 + across * (_ASIDE_MM + _WORDS_ASIDE_MM) / scale
+    at = start + share * (end - start) + across * (_ASIDE_MM + _WORDS_ASIDE_MM) / scale
     words = length_words(float(np.hypot(*(end - start))))
-    items.append(_upright(middle, words, way))
+    items.append(_upright(at, words, way))
     return items
 
 

@@ -7,6 +7,7 @@ from scribegauge.drawings.record import STYLES, Arc, Dot, Item, Segment, Words
 from scribegauge.errors import UseError
 
 _MILLIMETRES = 4  # $INSUNITS
+_BLACK = 7  # white where the ground is dark
 _HUNDREDTHS = 100  # line weights of DXF are in 0.01 mm
 _WEIGHTS = (13, 15, 18, 20, 25, 30, 35, 40, 50)  # those that the format knows, thin ones only
 _ALIGNED = {"start": "MIDDLE_LEFT", "middle": "MIDDLE_CENTER", "end": "MIDDLE_RIGHT"}
@@ -63,6 +64,8 @@ def _look(role: str) -> dict[str, int]:
     style = STYLES[role]
     red, green, blue = style.colour
     weight = min(_WEIGHTS, key=lambda known: abs(known - style.width_mm * _HUNDREDTHS))
+    if not any(style.colour):
+        return {"color": _BLACK, "lineweight": weight}
     return {"true_color": red << 16 | green << 8 | blue, "lineweight": weight}
 
 

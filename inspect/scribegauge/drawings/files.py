@@ -18,7 +18,7 @@ def drawing_file(pages: Sequence[Page], ending: str, title: str, px_per_mm: floa
     Parameters
     ----------
     pages : sequence of Page
-        A picture is of the first alone, and DXF takes the first page's parts at true scale alone.
+        A picture is of the first alone, and DXF takes a page of one part at true scale.
     ending : str
         ``.svg``, ``.png``, ``.pdf`` or ``.dxf``.
     title : str
@@ -38,8 +38,13 @@ def drawing_file(pages: Sequence[Page], ending: str, title: str, px_per_mm: floa
         case ".pdf":
             return to_pdf(pages, title)
         case ".dxf":
-            true = [block for block in pages[0].blocks if block.scale == 1]
-            return to_dxf(tuple(item for block in true for item in block.items)).encode()
+            if [block.scale for page in pages for block in page.blocks] != [1.0]:
+                raise UseError(
+                    "drawing_ending",
+                    "A DXF file holds one figure at true scale, and these are many.",
+                    f"Name one figure, or end the file's name in one of {', '.join(ENDINGS[:-1])}.",
+                )
+            return to_dxf(pages[0].blocks[0].items).encode()
     raise UseError(
         "drawing_ending",
         f"{ending or 'A name without an ending'} is no drawing that can be written.",
