@@ -1,27 +1,30 @@
 """Each corner cut from the photo and enlarged, with what was measured there.
 
-A close-up is true to scale: the photo is turned back to millimetres of the plate about the corner
-and keeps the photo's own up. Its drawing is `SPAN` wide and high, the corner is in the middle.
+A close-up is true to scale: the photo is taken to millimetres of the plate about the corner, the
+sheet the right way up; where a reading does not say how plate and photo go together, it keeps the
+photo's own up. Its drawing is `SPAN` wide and high, the corner is in the middle.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from scribegauge.photo.record import Photo
-from scribegauge.report.jpeg import data_uri, jpeg
+from scribegauge.report.closeupwords import corner_notes
+from scribegauge.report.drawing import Picture
+from scribegauge.report.frame import OverlayFrame, straight_frame
+from scribegauge.report.platemap import PlateMap
 from scribegauge.report.reading import PlateReading, Reading, VertexReading
-from scribegauge.report.strokes import Picture
 
 # 3 mm shown 60 mm wide: twenty times as large.
 SPAN_MM, SHOWN_MM = 3.0, 60.0
 SPAN = 300.0
 _PER_MM = SPAN / SPAN_MM
 _PICTURE_PX = 360
-_QUALITY = 82
 # The two lines of a corner are drawn from here to there on either side of it: what is in the middle
 # (a prick, the crossing itself) stays bare, and so does the metal beyond.
 _ARM_MM = (0.18, 0.5)
@@ -45,20 +48,26 @@ class Ring:
 
 @dataclass(frozen=True, slots=True)
 class CloseUp:
-    """One corner; everything but `name` and `uri` in the drawing's coordinates.
+    """One corner; everything but `name` and `picture` in the drawing's coordinates.
 
     `arms` point to the corner along its two side lines, as (x1, y1, x2, y2); `intended` is where the
-    best-fitting intended figure has its corner, None where that is out of the picture.
+    best-fitting intended figure has its corner, None where that is out of the picture. `passing` are
+    the paths (N, 2) of other lines and arcs there, bare about the corner. `notes` say in a few words
+    how far prick and other marks miss it.
     """
 
     name: str
-    uri: str
+    picture: Picture
     arms: tuple[tuple[float, float, float, float], ...]
     rings: tuple[Ring, ...]
     intended: tuple[float, float] | None
+    passing: tuple[Points, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
-def close_ups(photo: Photo, reading: Reading) -> tuple[CloseUp, ...]:
+def close_ups(
+    photo: Photo, reading: Reading, frame: OverlayFrame | None = None
+) -> tuple[CloseUp, ...]:
     """Cut out every corner that was found.
 
     Parameters
@@ -66,14 +75,20 @@ def close_ups(photo: Photo, reading: Reading) -> tuple[CloseUp, ...]:
     photo : Photo
         The first photo of the reading, upright.
     reading : Reading
+    frame : OverlayFrame or None
+        Of the overlay that they are shown with: they stand the same way up. None for straightened.
     """
     if reading.plate is None:
         return ()
+    plate_map = (straight_frame(reading) if frame is None else frame).plate_map
     homography = _photo_from_mm(reading)
     made = []
     for k, vertex in enumerate(reading.vertices):
         if vertex.photo_px is not None and _in_photo(photo, vertex.photo_px):
-            local = _local(reading.plate, homography, vertex)
+            if plate_map is None:
+                local = _local(reading.plate, homography, vertex)
+            else:
+                local = _straight(plate_map, vertex.photo_px)
             made.append(_close_up(photo, reading, k, local))
     return tuple(made)
 
@@ -97,6 +112,13 @@ def _photo_from_mm(reading: Reading) -> Points | None:
     mm, px = np.array([a for a, _ in pairs]), np.array([b for _, b in pairs])
     homography, _ = cv2.findHomography(mm, px, 0)
     return None if homography is None else np.asarray(homography, dtype=np.float64)
+
+
+def _straight(plate_map: PlateMap, point_px: tuple[float, float]) -> Points:
+    """Return the matrix (2, 2) from millimetres, the sheet's way up, to photo px about a point."""
+    at = plate_map.plate_from_photo(np.array([point_px]))[0]
+    ends = plate_map.photo_from_plate(at + 0.5 * np.array([[1, 0], [-1, 0], [0, 1], [0, -1]]))
+    return np.column_stack([ends[0] - ends[1], ends[2] - ends[3]])
 
 
 def _local(plate: PlateReading, homography: Points | None, vertex: VertexReading) -> Points:
@@ -131,11 +153,51 @@ def _close_up(photo: Photo, reading: Reading, k: int, local: Points) -> CloseUp:
             rings.append(Ring(round(x, 1), round(y, 1), round(radius, 1)))
     return CloseUp(
         name=vertex.name,
-        uri=data_uri(jpeg(_cut(photo, centre, local), _QUALITY)),
+        picture=_cut(photo, centre, local),
         arms=_arms(reading, vertex.name, drawn),
         rings=tuple(rings),
         intended=_intended(reading, k, drawn),
+        passing=_passing(reading, vertex.name, drawn),
+        notes=corner_notes(reading, vertex.name),
     )
+
+
+def _passing(reading: Reading, name: str, drawn: Callable[[object], Points]) -> tuple[Points, ...]:
+    """Give other lines and arcs that pass the corner, in pieces that leave its middle bare."""
+    paths = [line.path_px for line in reading.lines if name not in line.side.split("-")]
+    paths += [arc.path_px for arc in reading.arcs]
+    found: list[Points] = []
+    for path in paths:
+        if len(path) > 1:
+            found += _stretches(_finely(drawn(path)))
+    return tuple(found)
+
+
+def _finely(path: Points) -> Points:
+    """Put points at most 2 apart on the part of a path (N, 2) that is near."""
+    pieces = []
+    for start, end in pairwise(path):
+        low, high = np.minimum(start, end), np.maximum(start, end)
+        if (high < 0).any() or (low > SPAN).any():
+            continue
+        count = int(np.hypot(*(end - start)) / 2) + 2
+        pieces.append(start + np.linspace(0.0, 1.0, count)[:, None] * (end - start))
+    return np.vstack(pieces) if pieces else np.zeros((0, 2))
+
+
+def _stretches(points: Points) -> list[Points]:
+    """Cut a fine path to the drawing, without its middle."""
+    bare = _ARM_MM[0] * _PER_MM
+    inside = (points >= 0).all(axis=1) & (points <= SPAN).all(axis=1)
+    keep = inside & (np.hypot(*(points - SPAN / 2).T) > bare)
+    found, start = [], None
+    for k, kept in enumerate([*keep.tolist(), False]):
+        if kept and start is None:
+            start = k
+        elif not kept and start is not None:
+            found.append(points[start:k])
+            start = None
+    return [piece for piece in found if len(piece) > 1]
 
 
 def _shown(x: float, y: float) -> bool:

@@ -1,13 +1,16 @@
-"""Which part of the photo the overlay shows, and where photo points come to lie in it."""
+"""What part of plate and photo the overlay shows, and where photo points come to lie in it."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.report.reading import Reading
+from scribegauge.report.platemap import PlateMap, map_of
+from scribegauge.report.reading import GridReading, PlateReading, Reading
 
 WIDTH_PX = 1600
+
+Points = NDArray[np.float64]
 
 # Room round the figure for letters and for two rows of label text, in overlay px.
 _ROOM_PX = 200.0
@@ -18,27 +21,32 @@ _HEIGHT_FROM_WIDTH = (0.55, 1.25)
 
 @dataclass(frozen=True, slots=True)
 class OverlayFrame:
-    """A rectangle of the photo, and the picture panel it is drawn to.
+    """A rectangle of the photo or of the plate, and the picture panel it is drawn to.
 
     Attributes
     ----------
-    left_px, top_px, crop_width_px, crop_height_px : int
-        The rectangle in the photo, counted from the photo's outer corner; it may reach beyond.
+    low : ndarray, shape (2,), float64
+        The rectangle's upper left corner: in the photo counted from its outer corner [px], it may
+        lie beyond; or on the plate [mm].
+    scale : float
+        Panel px per photo px or per millimetre.
     width_px, height_px : int
         Size of the panel in the overlay.
-    panel_top_px : int
-        Where the panel begins below the overlay's upper edge.
+    px_per_mm : float
+        Mean scale of the panel at the plate.
+    plate_map : PlateMap or None
+        Takes the photo to the plate where the picture is straightened; None where it is shown as
+        taken.
     """
 
-    left_px: int
-    top_px: int
-    crop_width_px: int
-    crop_height_px: int
+    low: Points
+    scale: float
     width_px: int
     height_px: int
-    panel_top_px: int
+    px_per_mm: float
+    plate_map: PlateMap | None
 
-    def to_panel(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+    def to_panel(self, points_px: Points) -> Points:
         """Take photo points to the panel.
 
         Parameters
@@ -51,69 +59,101 @@ class OverlayFrame:
         ndarray, shape (N, 2), float64
             Panel (x, y), the centre of the top-left pixel is (0, 0) [px].
         """
-        corner = np.array([self.left_px, self.top_px])
-        scale = np.array([self.width_px / self.crop_width_px, self.height_px / self.crop_height_px])
-        return np.asarray((points_px + 0.5 - corner) * scale - 0.5, dtype=np.float64)
+        if self.plate_map is None:
+            places = points_px + 0.5
+        else:
+            places = self.plate_map.plate_from_photo(points_px)
+        return np.asarray((places - self.low) * self.scale - 0.5, dtype=np.float64)
 
-    def to_overlay(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Take photo points (N, 2) to the whole overlay picture (N, 2) [px]."""
-        return np.asarray(self.to_panel(points_px) + np.array([0.0, self.panel_top_px]))
+    def to_photo(self, points_px: Points) -> Points:
+        """Take panel points (N, 2) to the photo (N, 2) [px]."""
+        places = (np.asarray(points_px) + 0.5) / self.scale + self.low
+        if self.plate_map is None:
+            return np.asarray(places - 0.5, dtype=np.float64)
+        return self.plate_map.photo_from_plate(places)
 
 
-def fit_frame(reading: Reading, panel_top_px: int) -> OverlayFrame:
-    """Choose the rectangle: the plate with a margin, and room for words round the figure.
+def taken_frame(reading: Reading) -> OverlayFrame:
+    """Frame the photo as it was taken: the plate with a margin, room for words round the figure.
 
     Parameters
     ----------
     reading : Reading
         With a plate.
-    panel_top_px : int
-        Height of what stands above the picture.
 
     Raises
     ------
     ValueError
         If the reading has no plate.
     """
+    plate = _plate_of(reading)
+    first = reading.photos[0]
+    ends = np.array([[0.0, 0.0], [first.width_px, first.height_px]])
+    return _fitted(
+        _inside(ends, plate.outline_px), _inside(ends, _figure_points(reading)), plate, None
+    )
+
+
+def straight_frame(reading: Reading) -> OverlayFrame:
+    """Frame the plate straightened, perspective and lens taken out, the sheet the right way up.
+
+    A reading that does not say how plate and photo go together is framed as taken.
+
+    Parameters
+    ----------
+    reading : Reading
+        With a plate.
+
+    Raises
+    ------
+    ValueError
+        If the reading has no plate.
+    """
+    plate = _plate_of(reading)
+    if plate.grid is None:
+        return taken_frame(reading)
+    plate_map = map_of(plate.grid)
+    ends = _ends(plate.grid)
+
+    def on_plate(points: object) -> Points:
+        array = np.asarray(points, dtype=np.float64).reshape(-1, 2)
+        return _inside(ends, plate_map.plate_from_photo(array))
+
+    return _fitted(on_plate(plate.outline_px), on_plate(_figure_points(reading)), plate, plate_map)
+
+
+def _plate_of(reading: Reading) -> PlateReading:
     if reading.plate is None:
         raise ValueError("a reading without a plate has no picture")
-    outline = _inside(reading, reading.plate.outline_px)
-    figure = _inside(reading, _figure_points(reading))
+    return reading.plate
+
+
+def _ends(grid: GridReading) -> Points:
+    return np.array([[min(grid.x_mm), min(grid.y_mm)], [max(grid.x_mm), max(grid.y_mm)]])
+
+
+def _fitted(
+    outline: Points, figure: Points, plate: PlateReading, plate_map: PlateMap | None
+) -> OverlayFrame:
+    """Choose the rectangle, in photo px or in mm."""
     margin = np.ptp(outline, axis=0) * _PLATE_MARGIN
     low, high = outline.min(axis=0) - margin, outline.max(axis=0) + margin
     share = _ROOM_PX / WIDTH_PX
     wanted = max(float(high[0] - low[0]), float(np.ptp(figure[:, 0])) / (1 - 2 * share))
-    low, high = _at_least(low, high, figure, room_px=share * wanted)
-    width = max(float(high[0] - low[0]), float(high[1] - low[1]) / _HEIGHT_FROM_WIDTH[1])
+    low = np.minimum(low, figure.min(axis=0) - share * wanted)
+    high = np.maximum(high, figure.max(axis=0) + share * wanted)
+    width = max(float(high[0] - low[0]), float(high[1] - low[1]) / _HEIGHT_FROM_WIDTH[1], 1e-3)
     height = max(float(high[1] - low[1]), width * _HEIGHT_FROM_WIDTH[0])
-    return _frame((low + high) / 2, width, height, panel_top_px)
-
-
-def _at_least(
-    low: NDArray[np.float64],
-    high: NDArray[np.float64],
-    figure: NDArray[np.float64],
-    room_px: float,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    return (
-        np.minimum(low, figure.min(axis=0) - room_px),
-        np.maximum(high, figure.max(axis=0) + room_px),
-    )
-
-
-def _frame(
-    centre: NDArray[np.float64], width: float, height: float, panel_top_px: int
-) -> OverlayFrame:
-    crop_width = max(round(width), 16)
-    crop_height = max(round(height), 16)
+    scale = WIDTH_PX / width
+    per_mm = scale * plate.scale_px_per_mm if plate_map is None else scale
+    size = np.array([width, height])
     return OverlayFrame(
-        left_px=round(centre[0] - crop_width / 2),
-        top_px=round(centre[1] - crop_height / 2),
-        crop_width_px=crop_width,
-        crop_height_px=crop_height,
+        low=(low + high) / 2 - size / 2,
+        scale=scale,
         width_px=WIDTH_PX,
-        height_px=round(crop_height * WIDTH_PX / crop_width),
-        panel_top_px=panel_top_px,
+        height_px=round(height * scale),
+        px_per_mm=per_mm,
+        plate_map=plate_map,
     )
 
 
@@ -125,9 +165,7 @@ def _figure_points(reading: Reading) -> list[tuple[float, float]]:
     return [*seen, *laid] or list(outline)
 
 
-def _inside(reading: Reading, points: object) -> NDArray[np.float64]:
-    """Keep points to the photo: a wild corner must not shrink the plate to a dot."""
-    first = reading.photos[0]
-    limit = np.array([first.width_px, first.height_px], dtype=np.float64)
+def _inside(ends: Points, points: object) -> Points:
+    """Keep points to what is known: a wild corner must not shrink the plate to a dot."""
     array = np.asarray(points, dtype=np.float64).reshape(-1, 2)
-    return np.clip(array, 0.0, limit) if len(array) else np.array([[0.0, 0.0], limit])
+    return np.clip(array, ends[0], ends[1]) if len(array) else ends

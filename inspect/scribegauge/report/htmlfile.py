@@ -1,12 +1,13 @@
 """The report: one page that holds everything a reading says, to keep, print or send."""
 
-import unicodedata
 from dataclasses import dataclass
 from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
 from scribegauge.photo.record import Photo
+from scribegauge.report import closeupwords, drawingstyle
 from scribegauge.report.advice import Limits, limits_of
 from scribegauge.report.cells import (
     LineCells,
@@ -17,9 +18,13 @@ from scribegauge.report.cells import (
     prick_cells,
     side_cells,
 )
-from scribegauge.report.closeups import SHOWN_MM, SPAN, SPAN_MM, CloseUp, close_ups
+from scribegauge.report.cleantext import clean
+from scribegauge.report.closeupdrawing import close_up_drawing, key_samples
+from scribegauge.report.closeups import SPAN_MM, CloseUp, close_ups
 from scribegauge.report.constructioncells import ConstructionCells, construction_cells
-from scribegauge.report.jpeg import data_uri, jpeg_within
+from scribegauge.report.drawing import Drawing
+from scribegauge.report.frame import straight_frame
+from scribegauge.report.jpeg import PICTURE_BYTES, data_uri, jpeg_within
 from scribegauge.report.markcells import (
     ArcCells,
     MeetingCells,
@@ -29,32 +34,34 @@ from scribegauge.report.markcells import (
     quality_cells,
     work_notes,
 )
-from scribegauge.report.overlay import figure_picture
-from scribegauge.report.plot import LEFT, RIGHT, ROW, WIDTH, Plot, angle_plot, side_plot
+from scribegauge.report.overlay import figure_drawing
+from scribegauge.report.overlaywords import described
+from scribegauge.report.plot import Plot, angle_plot, side_plot
+from scribegauge.report.plotdrawing import plot_drawing
 from scribegauge.report.reading import Reading
+from scribegauge.report.scene import scene_of
 from scribegauge.report.sentences import Verdict, notes_of, verdict_of
 from scribegauge.report.settings import settings_of, when
-from scribegauge.report.strokes import Picture
+from scribegauge.report.svgdrawing import svg_element
 from scribegauge.report.words import DASH
 
-# Base64 adds a third: a page of one overlay and seven corners stays below 700 kB.
-_PICTURE_BYTES = 350_000
-# Bidi overrides turn the order of letters round whatever they are isolated in; nothing in the text
-# of a title needs them. Isolates, marks and joiners (in many an emoji) do no harm.
-_OVERRIDES = frozenset("\u202a\u202b\u202c\u202d\u202e")
 _JOINER = "\N{WORD JOINER}"
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """Everything the template shows; `picture` is a data URI, empty where there is no photo."""
+    """Everything page and PDF show.
+
+    `overlay` is None where nothing could be drawn; `photo` is then the photo, None without one.
+    """
 
     reading: Reading
     title: str
     date: str
     verdict: Verdict
-    picture: str
-    drawn: bool
+    overlay: Drawing | None
+    described: str
+    photo: Photo | None
     sides: tuple[Measured, ...]
     angles: tuple[Measured, ...]
     plots: tuple[Plot, ...]
@@ -107,25 +114,63 @@ def write_report(photo: Photo | None, reading: Reading) -> bytes:
     """
     template = _environment().get_template("report.html.j2")
     page = page_of(photo, reading)
-    drawing = {"WIDTH": WIDTH, "LEFT": LEFT, "RIGHT": RIGHT, "ROW": ROW}
-    corner = {"SPAN": SPAN, "SPAN_MM": SPAN_MM, "SHOWN_MM": SHOWN_MM, "TICKS": _ticks()}
-    return template.render(page=page, drawing=drawing, corner=corner).encode()
+    return template.render(page=page, **_drawn(page)).encode()
+
+
+def _drawn(page: Page) -> dict[str, object]:
+    """Write all drawings of the page as SVG, and the style sheet's colours."""
+    picture = "" if page.overlay is None else svg_element(page.overlay, page.described)
+    photo = "" if page.photo is None else data_uri(jpeg_within(page.photo.rgb, PICTURE_BYTES))
+    return {
+        "overlay": Markup(picture),  # noqa: S704 - svg_element escapes every string
+        "photo": photo,
+        "plots": [(plot.title, _svg(plot_drawing(plot), plot_label(plot))) for plot in page.plots],
+        "corners": [(each, _svg(close_up_drawing(each), _corner(each))) for each in page.close_ups],
+        "corner_key": [(_svg(drawing, ""), text) for drawing, text in corner_key(page)],
+        "across_mm": f"{SPAN_MM:g}",
+        "colours": {
+            name.lower(): drawingstyle.hexadecimal(getattr(drawingstyle, name))
+            for name in ("INK", "SOFT", "RULE", "BLUE", "RED", "GROUND")
+        },
+    }
+
+
+def _svg(drawing: Drawing, title: str) -> Markup:
+    return Markup(svg_element(drawing, title))  # noqa: S704 - svg_element escapes every string
+
+
+def plot_label(plot: Plot) -> str:
+    """Describe a plot for whoever does not see it."""
+    return (
+        f"{plot.title}: deviation of each with its uncertainty. The numbers are in the table above."
+    )
+
+
+def _corner(close_up: CloseUp) -> str:
+    return closeupwords.described(close_up.name, pricked=bool(close_up.rings))
+
+
+def corner_key(page: Page) -> tuple[tuple[Drawing, str], ...]:
+    """Give the meaning of each kind of stroke in the corners."""
+    return key_samples(
+        pricked=any(each.rings for each in page.close_ups),
+        passed=any(each.passing for each in page.close_ups),
+    )
 
 
 def page_of(photo: Photo | None, reading: Reading) -> Page:
-    """Put together what the page shows."""
-    drawn = photo is not None and reading.plate is not None
+    """Put together what page and PDF show."""
     plots = (side_plot(reading), angle_plot(reading))
     first = reading.photos[0] if reading.photos else None
+    overlay, words = _overlay(photo, reading)
     return Page(
         reading=reading,
         title=reading.title or (first.name if first else "Scribed plate"),
         date=when(first.taken) if first else "no date",
         verdict=verdict_of(reading),
-        picture=""
-        if photo is None
-        else data_uri(jpeg_within(_seen(photo, reading), _PICTURE_BYTES)),
-        drawn=drawn,
+        overlay=overlay,
+        described=words,
+        photo=photo if overlay is None else None,
         sides=side_cells(reading),
         angles=angle_cells(reading),
         plots=tuple(plot for plot in plots if plot is not None),
@@ -144,8 +189,12 @@ def page_of(photo: Photo | None, reading: Reading) -> Page:
     )
 
 
-def _seen(photo: Photo, reading: Reading) -> Picture:
-    return photo.rgb if reading.plate is None else figure_picture(photo, reading)
+def _overlay(photo: Photo | None, reading: Reading) -> tuple[Drawing | None, str]:
+    if photo is None or reading.plate is None:
+        return None, ""
+    frame = straight_frame(reading)
+    drawing = figure_drawing(photo, reading, frame)
+    return drawing, described(reading, scene_of(reading, frame).factor)
 
 
 @cache
@@ -169,25 +218,7 @@ def unbroken(text: str) -> str:
 
 
 def _clean(value: object) -> object:
-    """Drop from text what no page can hold (control characters, halves of a character)."""
+    """Drop from text what no page can hold; markup made by the program is left as it is."""
     if not isinstance(value, str) or hasattr(value, "__html__"):
         return value
-    if value.isascii() and value.isprintable():  # most are, the long data of pictures among them
-        return value
-    return "".join(" " if c in "\t\r\n" else c for c in value if _holds(c))
-
-
-def _holds(character: str) -> bool:
-    if character in "\t\r\n":
-        return True
-    return unicodedata.category(character) not in {"Cc", "Cs"} and character not in _OVERRIDES
-
-
-def _ticks() -> str:
-    """Draw the scales of a close-up as one path: a tick each 0.1 mm, longer each 0.5 and 1 mm."""
-    strokes = []
-    for k in range(1, round(SPAN_MM * 10)):
-        at = f"{k * SPAN / (SPAN_MM * 10):g}"
-        long = 14 if k % 10 == 0 else 10 if k % 5 == 0 else 6
-        strokes.append(f"M{at} {SPAN:g}v-{long}M0 {at}h{long}")
-    return "".join(strokes)
+    return clean(value)

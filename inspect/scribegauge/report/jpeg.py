@@ -5,8 +5,10 @@ import base64
 import cv2
 import numpy as np
 
-from scribegauge.report.strokes import Picture
+from scribegauge.report.drawing import Picture
 
+#: Base64 adds a third: a page of one overlay and seven corners stays below 700 kB.
+PICTURE_BYTES = 350_000
 # Tried in turn until the file is small enough; the last is taken as it is.
 _WIDTHS_AND_QUALITIES = (
     *((1600, 88), (1600, 80), (1600, 70), (1400, 70)),

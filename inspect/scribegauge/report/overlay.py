@@ -1,41 +1,51 @@
 """The overlay: the photo with what was found and what was intended drawn on it."""
 
+from collections.abc import Iterator, Sequence
+
 import cv2
 import numpy as np
-from PIL import Image, ImageDraw
 
 from scribegauge.photo.record import Photo
-from scribegauge.report import panel, typeface
-from scribegauge.report.frame import OverlayFrame, fit_frame
-from scribegauge.report.labels import (
-    TEXT_PX,
-    Box,
-    draw_label,
-    draw_letter,
-    draw_words,
+from scribegauge.report import panel
+from scribegauge.report.closeups import close_ups
+from scribegauge.report.closeupstrip import strip
+from scribegauge.report.cutting import cut
+from scribegauge.report.drawing import (
+    Area,
+    Drawing,
+    Path,
+    Photograph,
+    Picture,
+    Ring,
+    Shape,
+    circle,
+    shifted,
 )
-from scribegauge.report.placing import RING_PX, Placed, place
-from scribegauge.report.reading import Reading
-from scribegauge.report.scene import Edge, Scene, px_per_mm, scene_of
-from scribegauge.report.strokes import (
+from scribegauge.report.drawingstyle import (
     DARK,
     ENLARGED,
     FOUND,
     INTENDED,
+    LEADER,
     OTHER,
-    RED,
+    PAPER,
     RING,
+    SIGNAL,
+    STEP,
     UNSEEN,
+    WASH_STRENGTH,
     WHITE,
-    Picture,
-    draw_path,
-    draw_ring,
-    wash,
 )
+from scribegauge.report.frame import WIDTH_PX, OverlayFrame, straight_frame
+from scribegauge.report.labels import TEXT_PX, Box, label_shapes, letter_words, on_photo
+from scribegauge.report.overlaywords import described
+from scribegauge.report.placing import RING_PX, STEP_RING_PX, Placed, place
+from scribegauge.report.reading import Reading
+from scribegauge.report.scene import Edge, Scene, scene_of
+from scribegauge.report.strokes import paint
+from scribegauge.report.svgdrawing import svg_file
 
 _BAR_MM = 10.0
-_WASH_STRENGTH = 0.35
-_BEYOND = (150, 150, 146)
 
 # The two lowest bits of a phone photo are noise, and noise is most of a PNG: without them it is
 # written in two thirds of the time. Only the background of the overlay is drawn so.
@@ -49,19 +59,8 @@ _PNG = (
 )
 
 
-def overlay_frame(reading: Reading) -> OverlayFrame:
-    """Tell where photo points lie in the overlay of this reading.
-
-    Raises
-    ------
-    ValueError
-        If the reading has no plate.
-    """
-    return fit_frame(reading, panel.header(reading).height)
-
-
-def draw_overlay(photo: Photo, reading: Reading) -> bytes:
-    """Draw the overlay.
+def draw_overlay(photo: Photo, reading: Reading, frame: OverlayFrame | None = None) -> bytes:
+    """Draw the overlay as a PNG.
 
     Parameters
     ----------
@@ -69,6 +68,8 @@ def draw_overlay(photo: Photo, reading: Reading) -> bytes:
         The first photo of the reading, upright.
     reading : Reading
         With a plate; everything drawn comes from it.
+    frame : OverlayFrame or None
+        None for the plate straightened.
 
     Returns
     -------
@@ -80,98 +81,144 @@ def draw_overlay(photo: Photo, reading: Reading) -> bytes:
     ValueError
         If the reading has no plate: a refusal has nothing to draw.
     """
-    header = panel.header(reading)
-    return _png(np.vstack([np.asarray(header), figure_picture(photo, reading)]))
+    return _png(paint(overlay(photo, reading, frame)))
 
 
-def figure_picture(photo: Photo, reading: Reading) -> Picture:
-    """Draw the overlay without title and headline, for a page that has its own.
+def write_overlay_svg(photo: Photo, reading: Reading, frame: OverlayFrame | None = None) -> bytes:
+    """Draw the overlay as SVG: strokes and words as such, the photo inside as JPEG.
 
-    Returns
-    -------
-    ndarray, shape (H, 1600, 3), uint8
-        RGB; the drawn-on photo and the key below it.
+    Parameters
+    ----------
+    photo, reading, frame : as for `draw_overlay`
 
     Raises
     ------
     ValueError
         If the reading has no plate.
     """
-    frame = fit_frame(reading, 0)
+    frame = straight_frame(reading) if frame is None else frame
+    factor = scene_of(reading, frame).factor
+    title = reading.title or reading.photos[0].name
+    return svg_file(overlay(photo, reading, frame), title, described(reading, factor))
+
+
+def overlay(photo: Photo, reading: Reading, frame: OverlayFrame | None = None) -> Drawing:
+    """Put the whole overlay together: heading, picture, key, facts, corners enlarged.
+
+    Parameters
+    ----------
+    photo, reading, frame : as for `draw_overlay`
+
+    Raises
+    ------
+    ValueError
+        If the reading has no plate.
+    """
+    frame = straight_frame(reading) if frame is None else frame
+    corners = strip(close_ups(photo, reading))
+    return _stacked((panel.header(reading), figure_drawing(photo, reading, frame), corners))
+
+
+def panel_top_px(reading: Reading) -> float:
+    """Tell where the picture begins below the overlay's upper edge."""
+    return panel.header(reading).height_px
+
+
+def figure_drawing(photo: Photo, reading: Reading, frame: OverlayFrame) -> Drawing:
+    """Draw the overlay without heading and corners, for a page that has its own.
+
+    Raises
+    ------
+    ValueError
+        If the reading has no plate.
+    """
     scene = scene_of(reading, frame)
-    picture = _cut(photo, frame)
-    _draw_marks(picture, scene)
-    bar_px = _BAR_MM * px_per_mm(reading, frame)
+    bar_px = _BAR_MM * frame.px_per_mm
     placed = place(scene, frame.width_px, frame.height_px, bar_px)
-    image = Image.fromarray(picture)
-    _draw_words(image, placed, bar_px)
-    footer = panel.footer(reading, scene, placed.left_out)
-    return np.vstack([np.asarray(image), np.asarray(footer)])
-
-
-def _cut(photo: Photo, frame: OverlayFrame) -> Picture:
-    """Cut the frame's rectangle out of the photo and bring it to size; grey beyond the photo."""
-    height, width = photo.grey.shape
-    left, top = frame.left_px, frame.top_px
-    right, bottom = left + frame.crop_width_px, top + frame.crop_height_px
-    part: Picture = photo.rgb[max(top, 0) : max(bottom, 0), max(left, 0) : max(right, 0)]
-    beyond = (max(-top, 0), max(bottom - height, 0), max(-left, 0), max(right - width, 0))
-    if any(beyond):
-        wider = cv2.copyMakeBorder(part, *beyond, cv2.BORDER_CONSTANT, value=_BEYOND)
-        part = np.asarray(wider, dtype=np.uint8)
-    shrinks = frame.crop_width_px > frame.width_px
-    way = cv2.INTER_AREA if shrinks else cv2.INTER_CUBIC
+    background = cut(photo, frame) & _KEPT_BITS | _MIDDLE
     size = (frame.width_px, frame.height_px)
-    shown = np.asarray(cv2.resize(part, size, interpolation=way), dtype=np.uint8)
-    return np.asarray(shown & _KEPT_BITS | _MIDDLE, dtype=np.uint8)
+    shapes = (
+        Photograph(background, (-0.5, -0.5), *size),
+        *_marks(scene),
+        *_words(placed, bar_px),
+    )
+    footer = panel.footer(reading, scene, placed.left_out)
+    return _stacked((Drawing(*size, shapes), footer))
 
 
-def _draw_marks(picture: Picture, scene: Scene) -> None:
+def _stacked(drawings: Sequence[Drawing]) -> Drawing:
+    """Set drawings below one another."""
+    shapes: list[Shape] = []
+    top = 0.0
+    for drawing in drawings:
+        shapes += shifted(drawing.shapes, (0.0, top))
+        top += drawing.height_px
+    return Drawing(WIDTH_PX, top, tuple(shapes), PAPER)
+
+
+def _marks(scene: Scene) -> Iterator[Shape]:
     for edge in scene.edges:
         if edge.intended is not None and edge.enlarged is not None:
-            wash(picture, np.vstack([edge.intended, edge.enlarged[::-1]]), RED, _WASH_STRENGTH)
+            band = np.vstack([edge.intended, edge.enlarged[::-1]])
+            yield Area(band, SIGNAL, WASH_STRENGTH)
     for edge in scene.edges:
-        _draw_reference(picture, edge)
+        yield from _reference(edge)
     for edge in scene.edges:
         if edge.enlarged is not None:
-            draw_path(picture, edge.enlarged, ENLARGED)
-    _draw_found(picture, scene)
+            yield Path(edge.enlarged, ENLARGED)
+    for corner in scene.corners:
+        if corner.arrow is not None:
+            yield from panel.arrow(corner.arrow)
+    yield from _found(scene)  # thin, and above all else: it is what was measured
 
 
-def _draw_reference(picture: Picture, edge: Edge) -> None:
+def _reference(edge: Edge) -> Iterator[Shape]:
     if not edge.line_seen:
-        draw_path(picture, edge.ends, UNSEEN)
+        yield Path(edge.ends, UNSEEN)
     elif edge.intended is not None:
-        draw_path(picture, edge.intended, INTENDED)
+        yield Path(edge.intended, INTENDED)
 
 
-def _draw_found(picture: Picture, scene: Scene) -> None:
+def _found(scene: Scene) -> Iterator[Shape]:
     for line in scene.other_lines:
-        draw_path(picture, line, OTHER)
+        yield Path(line, OTHER)
+    if scene.wrong is not None:
+        path = scene.wrong.path
+        yield Path(circle(path[0], STEP_RING_PX) if len(path) == 1 else path, STEP)
     for line in scene.side_lines:
-        draw_path(picture, line, FOUND)
+        yield Path(line, FOUND)
     for centre, radius_px in scene.pricks:
-        draw_ring(picture, centre, max(radius_px, RING_PX), RING)
+        yield Ring(centre, max(radius_px, RING_PX), RING)
 
 
-def _draw_words(image: Image.Image, placed: Placed, bar_px: float) -> None:
-    for label in placed.labels:
-        draw_label(image, label.rows, label.box, loud=label.loud)
+def _words(placed: Placed, bar_px: float) -> Iterator[Shape]:
+    if placed.leader is not None:
+        yield Path(placed.leader, LEADER)
+    labels = [*placed.labels, *placed.angles, *([placed.step] if placed.step else [])]
+    for label in labels:
+        yield from label_shapes(label.rows, label.box, loud=label.loud)
     for name, box in placed.letters:
-        draw_letter(image, name, box.centre)
+        yield letter_words(name, box.centre)
     if placed.scale_bar is not None:
-        _draw_bar(image, placed.scale_bar, bar_px)
+        yield from _bar(placed.scale_bar, bar_px)
 
 
-def _draw_bar(image: Image.Image, box: Box, bar_px: float) -> None:
+def _bar(box: Box, bar_px: float) -> Iterator[Shape]:
     x, y = box.centre
-    draw = ImageDraw.Draw(image)
+    ends = (x - bar_px / 2, x + bar_px / 2)
     for colour, grow in ((DARK, 4), (WHITE, 0)):
-        ends = (x - bar_px / 2, x + bar_px / 2)
-        draw.rectangle((ends[0] - grow, y + 24 - grow, ends[1] + grow, y + 30 + grow), colour)
+        yield _block((ends[0] - grow, y + 24 - grow), (ends[1] + grow, y + 30 + grow), colour)
         for end in ends:
-            draw.rectangle((end - 3 - grow, y + 12 - grow, end + 3 + grow, y + 42 + grow), colour)
-    draw_words(image, f"{_BAR_MM:g} mm", (x, y + 4), typeface.bold(TEXT_PX), "ms")
+            corner = (end - 3 - grow, y + 12 - grow)
+            yield _block(corner, (end + 3 + grow, y + 42 + grow), colour)
+    yield on_photo(f"{_BAR_MM:g} mm", (x, y + 4), TEXT_PX)
+
+
+def _block(
+    low: tuple[float, float], high: tuple[float, float], colour: tuple[int, int, int]
+) -> Area:
+    (left, top), (right, bottom) = low, high
+    return Area(np.array([[left, top], [right, top], [right, bottom], [left, bottom]]), colour)
 
 
 def _png(picture: Picture) -> bytes:

@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
+from scribegauge.report.drawing import Points
 from scribegauge.report.labels import (
     LETTER_PX,
     Box,
@@ -13,24 +15,33 @@ from scribegauge.report.labels import (
     letter_box,
     size_of,
 )
-from scribegauge.report.reading import SideReading
-from scribegauge.report.scene import Corner, Edge, Scene
-from scribegauge.report.strokes import Points
-from scribegauge.report.words import KEEP, side_name, typographic, with_uncertainty
+from scribegauge.report.overlaywords import (
+    angle_forms,
+    lost_words,
+    side_forms,
+    step_form,
+    value_of,
+)
+from scribegauge.report.scene import Corner, Edge, Scene, WrongStep
+from scribegauge.report.words import side_name
 
 # A prick of 0.2 mm is but a few px wide: its ring is never smaller than this.
 RING_PX = 16.0
+# The ring round a point that a construction's step put wrong.
+STEP_RING_PX = 44.0
 
 _LINE_CLEAR_PX = 12.0
 _NAMED_FROM = 1.6  # times the side's length
 _NEAREST_PX, _FARTHEST_PX, _STEP_PX = 40.0, 210.0, 12.0
 _ALONG = (0.0, 0.15, -0.15, 0.3, -0.3)
-_TURNS_DEG = (0.0, 20.0, -20.0, 40.0, -40.0, 65.0, -65.0)
+_TURNS_DEG = (0.0, 20.0, -20.0, 40.0, -40.0, 65.0, -65.0, 90.0, -90.0)
+_ANGLE_FARTHEST_PX = 330.0
+_ALL_ROUND_DEG = tuple(range(0, 360, 15))
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A side's words, where they stand, and whether they are to stand out."""
+    """Words on a ground of their own, where they stand, and whether they are to stand out."""
 
     rows: list[str]
     box: Box
@@ -39,16 +50,23 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """All words of the picture; `left_out` names the sides whose words found no room."""
+    """All words of the picture; `left_out` names the sides and angles whose words found no room.
+
+    `step` are the words at the construction's first wrong step, `leader` (2, 2) leads from them to
+    its mark; None where there is none.
+    """
 
     letters: tuple[tuple[str, Box], ...]
     labels: tuple[Label, ...]
     scale_bar: Box | None
     left_out: tuple[str, ...]
+    angles: tuple[Label, ...] = ()
+    step: Label | None = None
+    leader: Points | None = None
 
 
 def place(scene: Scene, width_px: int, height_px: int, bar_px: float) -> Placed:
-    """Find room for corner names, the scale bar and each side's deviation, in that order.
+    """Find room for corner names, the wrong step, the scale bar, and each deviation, in that order.
 
     Parameters
     ----------
@@ -61,15 +79,22 @@ def place(scene: Scene, width_px: int, height_px: int, bar_px: float) -> Placed:
     taken = _marks(scene, width_px, height_px)
     letters = [(c.name, first_free(taken, _letter_boxes(c))) for c in scene.corners]
     bar = first_free(taken, _bar_boxes(width_px, height_px, bar_px))
-    labels, left_out = [], []
+    step, leader = _step(taken, scene.wrong)
+    labels, angles, left_out = [], [], []
     for edge in sorted(scene.edges, key=_importance):
-        label = _label(taken, edge)
+        label = _side_label(taken, edge)
         if label is None:
             left_out.append(side_name(edge.side))
         else:
             labels.append(label)
+    for corner in scene.corners:
+        label = _angle_label(taken, corner)
+        if label is not None:
+            angles.append(label)
+        elif corner.angle is not None and corner.angle.deviation_deg is not None:
+            left_out.append(corner.name)
     found = tuple((name, box) for name, box in letters if box is not None)
-    return Placed(found, tuple(labels), bar, tuple(left_out))
+    return Placed(found, tuple(labels), bar, tuple(left_out), tuple(angles), step, leader)
 
 
 def _marks(scene: Scene, width_px: int, height_px: int) -> Taken:
@@ -85,7 +110,18 @@ def _marks(scene: Scene, width_px: int, height_px: int) -> Taken:
         taken.add_disc(centre, max(radius, RING_PX) + _LINE_CLEAR_PX)
     for corner in scene.corners:
         taken.add_disc(corner.point, RING_PX)
+        if corner.arrow is not None:
+            taken.add_path(corner.arrow, 2 * _LINE_CLEAR_PX)
+            taken.add_disc(corner.arrow[1], RING_PX)
+    if scene.wrong is not None:
+        _add_step(taken, scene.wrong)
     return taken
+
+
+def _add_step(taken: Taken, wrong: WrongStep) -> None:
+    taken.add_path(wrong.path, _LINE_CLEAR_PX)
+    if len(wrong.path) == 1:
+        taken.add_disc(wrong.path[0], STEP_RING_PX + _LINE_CLEAR_PX / 2)
 
 
 def _importance(edge: Edge) -> tuple[int, float]:
@@ -115,49 +151,49 @@ def _bar_boxes(width_px: int, height_px: int, bar_px: float) -> Iterator[Box]:
             yield Box((column, row), width, height, 0.0)
 
 
-def words_of(side: SideReading, lost: str) -> tuple[str, str]:
-    """Say what a side's label says: its deviation, and the verdict where it is not ``within``."""
-    if side.deviation_mm is None or side.U_mm is None:
-        return lost, ""
-    value = typographic(with_uncertainty(side.deviation_mm, side.U_mm, " mm"))
-    return value, side.verdict if side.verdict in {"outside", "undecided"} else ""
+def _step(taken: Taken, wrong: WrongStep | None) -> tuple[Label | None, Points | None]:
+    """Put the number of a wrong step near its mark, and lead from the one to the other."""
+    if wrong is None:
+        return None, None
+    rows = step_form(wrong.step)
+    width, height = size_of(rows)
+    foot = wrong.path[len(wrong.path) // 2]
+    for distance in np.arange(STEP_RING_PX + height, 2 * _ANGLE_FARTHEST_PX, _STEP_PX):
+        for turn_deg in _ALL_ROUND_DEG:
+            x, y = foot + distance * _turned(np.array([0.0, -1.0]), turn_deg)
+            box = first_free(taken, [Box((float(x), float(y)), width, height, 0.0)])
+            if box is not None:
+                leader = _leader(box, wrong.path, foot)
+                taken.add_path(leader, _LINE_CLEAR_PX)
+                return Label(rows, box, loud=True), leader
+    return None, None
 
 
-def _label(taken: Taken, edge: Edge) -> Label | None:
-    forms = _forms(edge)
+def _leader(box: Box, path: Points, foot: Points) -> Points:
+    """Lead from the edge of a box to a mark: to the ring round a point, else onto the mark."""
+    centre = np.array(box.centre)
+    away = foot - centre
+    reach = np.array([box.width_px, box.height_px]) / 2 / np.maximum(np.abs(away), 1e-9)
+    start = centre + min(float(reach.min()), 1.0) * away
+    short = STEP_RING_PX / max(float(np.hypot(*away)), 1.0) if len(path) == 1 else 0.0
+    return np.array([start, foot - short * away])
+
+
+def _side_label(taken: Taken, edge: Edge) -> Label | None:
+    lost = lost_words(edge.lost, line_seen=edge.line_seen)
+    length = float(np.hypot(*(edge.ends[1] - edge.ends[0])))
+    # Words longer than their side reach past its neighbours, so they name it.
+    named = size_of([value_of(edge.side, lost)])[0] > _NAMED_FROM * length
+    forms = side_forms(edge.side, lost, side_name(edge.side) if named else "")
     for side in (1.0, -1.0):  # inside the figure only where there is no room outside
         for rows in forms:
-            box = first_free(taken, _label_boxes(edge, side, *size_of(rows)))
+            box = first_free(taken, _side_boxes(edge, side, *size_of(rows)))
             if box is not None:
                 return Label(rows, box, loud=edge.side.verdict == "outside")
     return None
 
 
-def _forms(edge: Edge) -> list[list[str]]:
-    """Give a label in one row and, where it has an uncertainty, in two.
-
-    Words longer than their side reach past its neighbours, so they name it.
-    """
-    value, verdict = words_of(edge.side, _lost(edge))
-    length = float(np.hypot(*(edge.ends[1] - edge.ends[0])))
-    long = size_of([f"{value} {verdict}"])[0] > _NAMED_FROM * length
-    name = f"{side_name(edge.side)} " if long else ""
-    one_row = [f"{name}{value} {verdict}".rstrip()]
-    deviation, sign, rest = value.partition(f"{KEEP}±")
-    if not sign:
-        return [one_row]
-    second = f"±{rest.removesuffix(f'{KEEP}mm')} {verdict}".rstrip()
-    return [one_row, [f"{name}{deviation}{KEEP}mm", second]]
-
-
-def _lost(edge: Edge) -> str:
-    """Say why a side has no length: which corner is missing, or that its line was not seen."""
-    if not edge.line_seen:
-        return "not seen"
-    return f"no corner {' or '.join(edge.lost)}".replace(" ", KEEP)
-
-
-def _label_boxes(edge: Edge, side: float, width_px: float, height_px: float) -> Iterator[Box]:
+def _side_boxes(edge: Edge, side: float, width_px: float, height_px: float) -> Iterator[Box]:
     along = edge.ends[1] - edge.ends[0]
     middle = edge.ends.mean(axis=0)
     angle = float(np.arctan2(along[1], along[0]))
@@ -167,3 +203,25 @@ def _label_boxes(edge: Edge, side: float, width_px: float, height_px: float) -> 
         for share in _ALONG:
             point = middle + share * along + side * distance * edge.outward
             yield Box((float(point[0]), float(point[1])), width_px, height_px, angle)
+
+
+def _angle_label(taken: Taken, corner: Corner) -> Label | None:
+    """Put an angle's deviation into its corner, or beside it outside."""
+    angle = corner.angle
+    if angle is None or angle.deviation_deg is None or angle.U_deg is None:
+        return None
+    for rows in angle_forms(angle):
+        box = first_free(taken, _angle_boxes(corner, *size_of(rows)))
+        if box is not None:
+            return Label(rows, box, loud=angle.verdict == "outside")
+    return None
+
+
+def _angle_boxes(corner: Corner, width_px: float, height_px: float) -> Iterator[Box]:
+    nearest = 0.4 * float(np.hypot(width_px, height_px))
+    near = np.arange(nearest, _ANGLE_FARTHEST_PX, _STEP_PX)
+    for distances in (near[near < _FARTHEST_PX], near[near >= _FARTHEST_PX]):
+        for away, distance in product((-corner.outward, corner.outward), distances):
+            for turn_deg in _TURNS_DEG:
+                x, y = corner.point + distance * _turned(away, turn_deg)
+                yield Box((float(x), float(y)), width_px, height_px, 0.0)

@@ -109,7 +109,8 @@ def grid_of(outline_mm: Points, photo_from_plate: Callable[[Points], Points]) ->
         Takes plate points (N, 2) [mm] to photo points (N, 2) [px].
     """
     low, high = outline_mm.min(axis=0), outline_mm.max(axis=0)
-    half = (high - low) * (0.5 + _BEYOND)
+    # As far up and down as to the sides: the picture of a narrow plate shows more of the sheet.
+    half = np.full(2, float((high - low).max()) * (0.5 + _BEYOND))
     nodes = -np.cos(np.pi * (np.arange(_NODES) + 0.5) / _NODES)
     nodes /= nodes.max()
     x, y = ((low + high)[:, None] / 2 + half[:, None] * nodes).round(3)

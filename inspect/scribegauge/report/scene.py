@@ -5,9 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from scribegauge.report.constructionreading import StepReading
+from scribegauge.report.drawing import Points
 from scribegauge.report.frame import OverlayFrame
-from scribegauge.report.reading import Reading, SideReading
-from scribegauge.report.strokes import Points
+from scribegauge.report.reading import AngleReading, Reading, SideReading
 from scribegauge.report.words import line_seen
 
 # The largest shift of a corner is drawn about this long: seen at a glance, and still clear of the
@@ -15,6 +16,8 @@ from scribegauge.report.words import line_seen
 # Uncertainty counts as a shift: noise is never blown up until it looks like a fault.
 _LONGEST_SHIFT_PX = 80.0
 _FACTORS = (100, 50, 20, 10, 5, 2, 1)
+# A shorter arrow would be all head.
+_SHORTEST_ARROW_PX = 24.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +50,25 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class Corner:
-    """A vertex by name, where it is drawn, and the direction away from the figure."""
+    """A vertex by name, where it is drawn, the direction away from the figure, and its angle.
+
+    `angle` is None where the reading has none of that name; `arrow` (2, 2) goes from the intended
+    corner `Scene.factor` times as far as the scribed one is off, None where that is too short.
+    """
 
     name: str
     point: Points
     outward: Points
+    angle: AngleReading | None
+    arrow: Points | None
+
+
+@dataclass(frozen=True, slots=True)
+class WrongStep:
+    """The first step of the construction that went wrong, and its mark's path (N, 2)."""
+
+    step: StepReading
+    path: Points
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +82,7 @@ class Scene:
     corners: tuple[Corner, ...]
     pricks: tuple[tuple[Points, float], ...]
     factor: int
+    wrong: WrongStep | None = None
 
 
 def scene_of(reading: Reading, frame: OverlayFrame) -> Scene:
@@ -86,7 +104,8 @@ def scene_of(reading: Reading, frame: OverlayFrame) -> Scene:
     points = _places(scribed, intended)
     factor = _factor(scribed, intended, _largest_expanded_px(reading, frame))
     outward = _outward(points)
-    edges = _edges(reading, points, intended, outward, _enlarged(scribed, intended, factor))
+    enlarged = _enlarged(scribed, intended, factor)
+    edges = _edges(reading, points, intended, outward, enlarged)
     return Scene(
         side_lines=tuple(_panel(frame, x.path_px) for x in reading.lines if x.side),
         other_lines=(
@@ -95,10 +114,27 @@ def scene_of(reading: Reading, frame: OverlayFrame) -> Scene:
         ),
         intended=intended,
         edges=edges,
-        corners=_corners(reading, points, outward),
+        corners=_corners(reading, points, outward, _arrows(intended, enlarged)),
         pricks=_pricks(reading, frame),
         factor=factor,
+        wrong=_wrong(reading, frame),
     )
+
+
+def wrong_step(reading: Reading) -> StepReading | None:
+    """Return the first step of the construction that went wrong; None where none stands out."""
+    construction = reading.construction
+    if construction is None or construction.entered_at is None:
+        return None
+    named = (s for s in construction.steps if s.named and s.number == construction.entered_at)
+    return next(named, None)
+
+
+def _wrong(reading: Reading, frame: OverlayFrame) -> WrongStep | None:
+    step = wrong_step(reading)
+    if step is None or not step.path_px:
+        return None
+    return WrongStep(step, _panel(frame, step.path_px))
 
 
 def _panel(frame: OverlayFrame, points: object) -> Points:
@@ -121,13 +157,7 @@ def _shifts(scribed: list[Points | None], intended: Points | None) -> list[Point
 
 def _largest_expanded_px(reading: Reading, frame: OverlayFrame) -> float:
     largest_mm = max((s.U_mm for s in reading.sides if s.U_mm is not None), default=0.0)
-    return largest_mm * px_per_mm(reading, frame)
-
-
-def px_per_mm(reading: Reading, frame: OverlayFrame) -> float:
-    """Give the picture's mean scale at the plate."""
-    scale = reading.plate.scale_px_per_mm if reading.plate is not None else 0.0
-    return scale * frame.width_px / frame.crop_width_px
+    return largest_mm * frame.px_per_mm
 
 
 def _factor(scribed: list[Points | None], intended: Points | None, expanded_px: float) -> int:
@@ -199,13 +229,29 @@ def _pair(start: Points | None, end: Points | None) -> Points | None:
     return None if start is None or end is None else np.array([start, end])
 
 
+def _arrows(intended: Points | None, enlarged: list[Points | None]) -> list[Points | None]:
+    """Give each corner's deviation from tail to tip."""
+    if intended is None or len(intended) != len(enlarged):
+        return [None] * len(enlarged)
+    arrows = [_pair(laid, end) for laid, end in zip(intended, enlarged, strict=True)]
+    return [
+        None if a is None or np.hypot(*(a[1] - a[0])) < _SHORTEST_ARROW_PX else a for a in arrows
+    ]
+
+
 def _corners(
-    reading: Reading, points: list[Points | None], outward: list[Points]
+    reading: Reading,
+    points: list[Points | None],
+    outward: list[Points],
+    arrows: list[Points | None],
 ) -> tuple[Corner, ...]:
+    angles = {angle.at: angle for angle in reading.angles}
     corners = []
     for k, (vertex, point) in enumerate(zip(reading.vertices, points, strict=True)):
         if point is not None:
-            corners.append(Corner(vertex.name, point, _unit(outward[k - 1] + outward[k])))
+            away = _unit(outward[k - 1] + outward[k])
+            angle = angles.get(vertex.name)
+            corners.append(Corner(vertex.name, point, away, angle, arrows[k]))
     return tuple(corners)
 
 
@@ -216,7 +262,7 @@ def _unit(vector: Points) -> NDArray[np.float64]:
 
 def _pricks(reading: Reading, frame: OverlayFrame) -> tuple[tuple[Points, float], ...]:
     """Centre and rim radius of each prick."""
-    scale = px_per_mm(reading, frame)
     return tuple(
-        (_panel(frame, [p.photo_px])[0], p.diameter_mm / 2 * scale) for p in reading.pricks
+        (_panel(frame, [p.photo_px])[0], p.diameter_mm / 2 * frame.px_per_mm)
+        for p in reading.pricks
     )

@@ -1,53 +1,80 @@
-"""Lines, rings and washes on a picture, each told from the others without colour.
+"""A drawing painted as pixels.
 
-All points are picture (x, y), the centre of the top-left pixel is (0, 0) [px].
+cv2 draws the strokes and Pillow the words, each at what it does best.
 """
-
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import TypeAlias
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image, ImageDraw
 
-Picture: TypeAlias = NDArray[np.uint8]
-Points: TypeAlias = NDArray[np.float64]
-Colour: TypeAlias = tuple[int, int, int]
-
-DARK: Colour = (16, 20, 24)
-WHITE: Colour = (255, 255, 255)
-CYAN: Colour = (64, 224, 255)
-RED: Colour = (200, 30, 0)
+from scribegauge.report import typeface
+from scribegauge.report.drawing import (
+    Area,
+    Drawing,
+    Path,
+    Photograph,
+    Picture,
+    Points,
+    Ring,
+    Shape,
+    Words,
+    pieces,
+)
+from scribegauge.report.drawingstyle import Colour, Stroke
 
 # cv2 takes points as whole numbers of 1/16 px.
 _SHIFT = 4
 # Beyond this cv2's whole numbers overflow; nothing that far is in the picture.
 _FAR_PX = 1e5
+# Width of the edge round letters, as a share of their size.
+_EDGE = 0.1
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
-    """A line style; `dash_px` and `gap_px` of 0 draw it solid.
+def paint(drawing: Drawing) -> Picture:
+    """Paint a drawing.
 
-    `halo_px` is the width of its edge in `halo`: light strokes get a dark one and dark strokes a
-    light one, so that each shows on any metal and is told from the others in grey.
+    Parameters
+    ----------
+    drawing : Drawing
+
+    Returns
+    -------
+    ndarray, shape (H, W, 3), uint8
+        RGB.
     """
+    size = (round(drawing.height_px), round(drawing.width_px), 3)
+    picture = np.empty(size, np.uint8)
+    picture[:] = drawing.ground or (255, 255, 255)
+    for shape in drawing.shapes:
+        _paint(picture, shape)
+    return picture
 
-    colour: Colour
-    halo: Colour
-    width_px: int
-    halo_px: int
-    dash_px: float = 0.0
-    gap_px: float = 0.0
+
+def _paint(picture: Picture, shape: Shape) -> None:
+    match shape:
+        case Path(points, stroke):
+            draw_path(picture, points, stroke)
+        case Ring(centre, radius, stroke):
+            draw_ring(picture, centre, radius, stroke)
+        case Area(polygon, colour, strength, edge):
+            wash(picture, polygon, colour, strength)
+            if edge is not None:
+                draw_path(picture, np.vstack([polygon, polygon[:1]]), edge)
+        case Photograph():
+            _lay(picture, shape)
+        case Words():
+            _write(picture, shape)
 
 
-FOUND = Stroke(CYAN, DARK, width_px=2, halo_px=1)
-OTHER = Stroke(WHITE, DARK, width_px=1, halo_px=1)
-INTENDED = Stroke(WHITE, DARK, width_px=10, halo_px=1, dash_px=26.0, gap_px=22.0)
-UNSEEN = Stroke(WHITE, DARK, width_px=8, halo_px=3, dash_px=4.0, gap_px=30.0)
-ENLARGED = Stroke(RED, WHITE, width_px=6, halo_px=3)
-RING = Stroke(WHITE, DARK, width_px=4, halo_px=2)
+def _lay(picture: Picture, shape: Photograph) -> None:
+    left, top = round(shape.corner[0] + 0.5), round(shape.corner[1] + 0.5)
+    size = (round(shape.width_px), round(shape.height_px))
+    part = shape.picture
+    if part.shape[1::-1] != size:
+        way = cv2.INTER_AREA if part.shape[1] > size[0] else cv2.INTER_CUBIC
+        part = np.asarray(cv2.resize(part, size, interpolation=way), dtype=np.uint8)
+    picture[top : top + size[1], left : left + size[0]] = part
 
 
 def _fixed(points: Points) -> NDArray[np.int32]:
@@ -57,41 +84,16 @@ def _fixed(points: Points) -> NDArray[np.int32]:
 
 def draw_path(picture: Picture, points: Points, stroke: Stroke) -> None:
     """Draw an open path (N, 2) onto the picture, its edge first."""
-    pieces = [_fixed(piece) for piece in _pieces(points, stroke)]
+    parts = [_fixed(piece) for piece in pieces(points, stroke)]
     for colour, width in _passes(stroke):
-        cv2.polylines(picture, pieces, False, colour, width, cv2.LINE_AA, _SHIFT)  # noqa: FBT003
+        cv2.polylines(picture, parts, False, colour, width, cv2.LINE_AA, _SHIFT)  # noqa: FBT003
 
 
-def _passes(stroke: Stroke) -> tuple[tuple[Colour, int], tuple[Colour, int]]:
-    return (stroke.halo, stroke.width_px + 2 * stroke.halo_px), (stroke.colour, stroke.width_px)
-
-
-def _pieces(points: Points, stroke: Stroke) -> list[Points]:
-    if not stroke.dash_px or len(points) < 2:  # noqa: PLR2004
-        return [points]
-    lengths = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    along = np.concatenate([[0.0], np.cumsum(lengths)])
-    return [_between(points, along, *ends) for ends in _dashes(float(along[-1]), stroke)]
-
-
-def _dashes(length: float, stroke: Stroke) -> Iterator[tuple[float, float]]:
-    """Begin and end with half a gap, so that dashes never meet in a corner."""
-    period = stroke.dash_px + stroke.gap_px
-    count = max(round(length / period), 1)
-    step = length / count
-    dash = step * stroke.dash_px / period
-    for k in range(count):
-        middle = (k + 0.5) * step
-        yield middle - dash / 2, middle + dash / 2
-
-
-def _between(points: Points, along: NDArray[np.float64], start: float, end: float) -> Points:
-    inner = points[(along > start) & (along < end)]
-    ends = [
-        [np.interp(at, along, points[:, 0]), np.interp(at, along, points[:, 1])]
-        for at in (start, end)
-    ]
-    return np.vstack([ends[0], *inner, ends[1]])
+def _passes(stroke: Stroke) -> list[tuple[Colour, int]]:
+    plain = (stroke.colour, max(round(stroke.width_px), 1))
+    if stroke.halo is None:
+        return [plain]
+    return [(stroke.halo, max(round(stroke.width_px + 2 * stroke.halo_px), 1)), plain]
 
 
 def draw_ring(picture: Picture, centre: Points, radius_px: float, stroke: Stroke) -> None:
@@ -118,3 +120,66 @@ def wash(picture: Picture, polygon: Points, colour: Colour, strength: float) -> 
     alpha = mask[rows, columns, None] * np.float32(strength / 255.0)
     mixed = old + alpha * (np.array(colour, np.float32) - old)
     part[rows, columns] = np.round(mixed).astype(np.uint8)
+
+
+def _write(picture: Picture, words: Words) -> None:
+    """Write on a patch, turn that about the words' foot, and lay it on: no more is touched."""
+    size = max(round(words.size_px), 1)
+    font = typeface.bold(size) if words.bold else typeface.regular(size)
+    edge = 0 if words.edge is None else max(round(_EDGE * size), 1)
+    left, top, right, bottom = font.getbbox(
+        words.text, anchor=f"{words.anchor}s", stroke_width=edge
+    )
+    foot = np.array([2.0 - np.floor(left), 2.0 - np.floor(top)])
+    wide, high = (np.ceil([right, bottom]) + foot + 2).astype(int).tolist()
+    part = np.array(words.at) % 1.0 if not words.turn_rad else np.zeros(2)
+    patch = Image.new("RGBA", (wide, high), (*(words.edge or words.colour), 0))
+    ImageDraw.Draw(patch).text(
+        tuple(foot + part),
+        words.text,
+        words.colour,
+        font,
+        f"{words.anchor}s",
+        stroke_width=edge,
+        stroke_fill=words.edge or words.colour,
+    )
+    ink = np.asarray(patch)
+    if words.turn_rad:
+        _blend(picture, *_turned(ink, foot, words))
+    else:
+        low = np.array(words.at) - part - foot
+        _blend(picture, ink, (int(low[0]), int(low[1])))
+
+
+def _turned(
+    ink: NDArray[np.uint8], foot: Points, words: Words
+) -> tuple[NDArray[np.uint8], tuple[int, int]]:
+    """Turn a patch about a foot; return it and where its upper left corner goes."""
+    high, wide = ink.shape[:2]
+    cos, sin = np.cos(words.turn_rad), np.sin(words.turn_rad)
+    turn = np.array([[cos, -sin], [sin, cos]])
+    corners = (np.array([[0, 0], [wide, 0], [wide, high], [0, high]]) - foot) @ turn.T + words.at
+    low = np.floor(corners.min(axis=0)).astype(int) - 1
+    size = np.ceil(corners.max(axis=0)).astype(int) + 2 - low
+    shift = np.array(words.at) - low - turn @ foot
+    turned = cv2.warpAffine(
+        ink,
+        np.column_stack([turn, shift]),
+        (int(size[0]), int(size[1])),
+        flags=cv2.INTER_CUBIC,
+        borderValue=(*ink[0, 0, :3].tolist(), 0),
+    )
+    return np.asarray(turned, np.uint8), (int(low[0]), int(low[1]))
+
+
+def _blend(picture: Picture, ink: NDArray[np.uint8], corner: tuple[int, int]) -> None:
+    """Lay a patch (h, w, 4) onto the picture, as far as it lies inside."""
+    height, width = picture.shape[:2]
+    left, top = max(corner[0], 0), max(corner[1], 0)
+    right, bottom = min(corner[0] + ink.shape[1], width), min(corner[1] + ink.shape[0], height)
+    if right <= left or bottom <= top:
+        return
+    over = ink[top - corner[1] : bottom - corner[1], left - corner[0] : right - corner[0]]
+    part = picture[top:bottom, left:right]
+    alpha = over[..., 3:].astype(np.float32) / 255.0
+    part[:] = np.round(part + alpha * (over[..., :3] - part.astype(np.float32))).astype(np.uint8)

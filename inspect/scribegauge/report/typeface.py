@@ -5,19 +5,25 @@ from pathlib import Path
 
 from PIL import ImageFont
 
-_FOLDER = Path(__file__).parent / "fonts"
+FOLDER = Path(__file__).parent / "fonts"
+REGULAR, BOLD = "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"
+# Letters are measured large, where hinting no longer shows.
+_MEASURED_PX = 64
 
 
 @cache
+def _opened(name: str, size_px: int) -> ImageFont.FreeTypeFont:
+    return ImageFont.truetype(str(FOLDER / name), size_px)
+
+
 def regular(size_px: int) -> ImageFont.FreeTypeFont:
     """Open DejaVu Sans."""
-    return ImageFont.truetype(str(_FOLDER / "DejaVuSans.ttf"), size_px)
+    return _opened(REGULAR, size_px)
 
 
-@cache
 def bold(size_px: int) -> ImageFont.FreeTypeFont:
     """Open DejaVu Sans Bold."""
-    return ImageFont.truetype(str(_FOLDER / "DejaVuSans-Bold.ttf"), size_px)
+    return _opened(BOLD, size_px)
 
 
 def fitted(text: str, font: ImageFont.FreeTypeFont, width_px: float) -> str:
@@ -45,3 +51,9 @@ def wrapped(text: str, font: ImageFont.FreeTypeFont, width_px: float, rows: int)
         out.append(fitted(" ".join(words[:count]), font, width_px))
         words = words[count:]
     return [*out, fitted(" ".join(words), font, width_px)] if words else out
+
+
+def length(text: str, size_px: float, *, bold: bool) -> float:
+    """Return how wide a row of words is [px]; sizes need not be whole."""
+    font = _opened(BOLD if bold else REGULAR, _MEASURED_PX)
+    return font.getlength(text) * size_px / _MEASURED_PX

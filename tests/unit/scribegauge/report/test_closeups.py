@@ -1,12 +1,9 @@
 """Corners enlarged: true to scale, and the marks on what they mark."""
 
-import base64
-import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from PIL import Image
 
 from scribegauge.report.closeups import SPAN, SPAN_MM, close_ups
 from scribegauge.report.htmlfile import write_report
@@ -15,8 +12,7 @@ PER_MM = SPAN / SPAN_MM
 
 
 def opened(close_up):
-    data = base64.b64decode(close_up.uri.partition(",")[2])
-    return np.asarray(Image.open(io.BytesIO(data)).convert("L")).astype(float)
+    return close_up.picture.astype(float).mean(axis=2)
 
 
 def moved_pricks(reading, shift_mm, photo_from_mm):
@@ -127,5 +123,28 @@ def test_corners_not_found_or_off_the_photo_are_left_out(photo, make_reading):
 def test_the_page_shows_each(photo, make_reading):
     reading = make_reading(count=6)
     page = write_report(photo, reading).decode()
-    assert page.count("<image href=") == 6
-    assert all(f'aria-label="Corner {v.name} enlarged' in page for v in reading.vertices)
+    assert page.count("<image href=") == 6 + 1
+    assert all(f"<title>Corner {v.name} enlarged" in page for v in reading.vertices)
+
+
+def test_other_marks_that_pass_a_corner_are_shown_with_its_middle_bare(photo, make_reading):
+    reading = make_reading(count=4, others=0)
+    a, c = (reading.vertices[k] for k in (0, 2))
+    (ax, ay), (cx, cy) = a.photo_px, c.photo_px
+    past_px = (ax - 0.2 * (cx - ax), ay - 0.2 * (cy - ay))
+    past_mm = (a.x_mm - 0.2 * (c.x_mm - a.x_mm), a.y_mm - 0.2 * (c.y_mm - a.y_mm))
+    through = replace(
+        reading.lines[0],
+        side="",
+        start_mm=past_mm,
+        end_mm=(c.x_mm, c.y_mm),
+        path_px=(past_px, c.photo_px),
+    )
+    each = close_ups(photo, replace(reading, lines=(*reading.lines, through)))[0]
+    along = np.array([cx - ax, cy - ay]) / np.hypot(cx - ax, cy - ay)
+    assert len(each.passing) == 2
+    for path in each.passing:
+        off = path - SPAN / 2
+        np.testing.assert_allclose(off @ [-along[1], along[0]], 0.0, atol=0.5)
+        assert np.hypot(*off.T).min() > 0.15 * PER_MM
+    assert close_ups(photo, reading)[0].passing == ()

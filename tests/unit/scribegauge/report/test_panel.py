@@ -2,17 +2,18 @@
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
 from scribegauge.report import panel, typeface
-from scribegauge.report.frame import fit_frame
+from scribegauge.report.frame import straight_frame
+from scribegauge.report.overlaywords import facts_of
 from scribegauge.report.scene import scene_of
+from scribegauge.report.strokes import paint
 from scribegauge.report.words import DASH, MINUS, TIMES
 
 
 def scene_in(reading):
-    return scene_of(reading, fit_frame(reading, 0))
+    return scene_of(reading, straight_frame(reading))
 
 
 def test_the_key_names_what_is_shown_and_nothing_else(make_reading):
@@ -27,12 +28,12 @@ def test_the_key_names_what_is_shown_and_nothing_else(make_reading):
 
 def test_the_signs_and_the_undecided_are_explained(make_reading):
     reading = make_reading(count=5, tolerance_mm=0.05)
-    plain = panel.facts_of(reading, ())
-    assert f"+ too long, {MINUS} too short" in plain
+    plain = facts_of(reading, ())
+    assert f"+ too long or wide, {MINUS} too short or narrow" in plain
     assert not any("undecided" in fact for fact in plain)
     first, *rest = reading.sides
     unsure = replace(reading, sides=(replace(first, verdict="undecided"), *rest))
-    assert any("undecided" in fact for fact in panel.facts_of(unsure, ()))
+    assert any("undecided" in fact for fact in facts_of(unsure, ()))
 
 
 @pytest.mark.parametrize(
@@ -43,7 +44,7 @@ def test_the_signs_and_the_undecided_are_explained(make_reading):
     ],
 )
 def test_any_title_can_be_drawn(make_reading, title):
-    head = np.asarray(panel.header(make_reading(title=title)))
+    head = paint(panel.header(make_reading(title=title)))
     assert (head < 100).any()
     assert (head[:, :30] > 240).all(), "the title runs over the left edge"
     assert (head[:, -30:] > 240).all(), "the title runs over the right edge"
