@@ -149,7 +149,8 @@ def _pointed_at(look: Look, hints: Hints) -> Look:
 def _judged(look: Look, fit: FigureFit, pricks: tuple[PrickMark, ...]) -> Marks:
     """Judge all other marks of one photo."""
     sides = tuple(line for line in fit.merged.lines if line is not None)
-    marks = replace(look.marks, pricks=pricks)
+    lines = tuple(_measure_again(look, line, line.ends_mm) for line in look.marks.lines)
+    marks = replace(look.marks, lines=lines, pricks=pricks)
     return judge_marks(look.photo.grey, look.face, look.metal, marks, sides)
 
 
@@ -249,7 +250,7 @@ def _side_lines(looks: tuple[Look, ...], layout: Layout, placement: Placement) -
 
 
 def _measure_again(look: Look, line: LineMark, side_mm: NDArray[np.float64]) -> LineMark:
-    """Measure a side's line between its corners, and say how far to trust what is seen of it."""
+    """Measure a line between two points on it, and say how far to trust what is seen of it."""
     line = measure_between(look.photo.grey, look.face, line, side_mm, look.lamp)
     line = through_coat(line) if look.coated else line
     line = blended(line, look.face, look.condition.smear)
