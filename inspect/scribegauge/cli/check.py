@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from scribegauge.cli import exitcodes
+from scribegauge.cli.figurechoice import choose_layout, figure_options
 from scribegauge.cli.intake import FILE, refuse_clashes
 from scribegauge.cli.options import ERROR, THICKNESS, TRIALS
 from scribegauge.cli.progress import waiting
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 @click.command("check")
 @click.argument("photos", nargs=-1, required=True, type=FILE, metavar="PHOTO...")
-@click.option("--layout", required=True, type=FILE, metavar="FILE", help="The intended figure.")
+@figure_options
 @click.option("--thickness", type=THICKNESS, help="Thickness of the plate in mm.")
 @click.option(
     "--thickness-error",
@@ -44,7 +45,7 @@ if TYPE_CHECKING:
 @click.option("--quiet", "-q", is_flag=True, help="Print no table; the exit status tells.")
 def command(
     photos: tuple[Path, ...],
-    layout: Path,
+    layout: Path | None,
     camera: Path | None,
     hints: Path | None,
     json_file: Path | None,
@@ -66,8 +67,8 @@ def command(
     from scribegauge.report.table import table
 
     outputs = Outputs(json_file, overlay, report, csv_file)
-    given = (path for path in (camera, hints) if path)
-    refuse_clashes((*photos, layout, *given), outputs.places)
+    given = (path for path in (layout, camera, hints) if path)
+    refuse_clashes((*photos, *given), outputs.places)
     for place in outputs.places:
         check_place(place)
     request = _pointed(_request(layout, camera, **told), hints, len(photos))
@@ -100,22 +101,24 @@ def _measured(photos: tuple[Path, ...], request: "Request", outputs: "Outputs") 
 
 
 def _request(
-    layout: Path,
+    layout: Path | None,
     camera: Path | None,
     thickness: float | None,
     thickness_error: float | None,
     trials: int | None,
+    figure: str | None,
+    sizes: tuple[str, ...],
+    tolerance: str | None,
     **sheet: Any,
 ) -> "Request":
     """Put together what was told of plate and sheet."""
-    from scribegauge.figure.layoutfile import load_layout
     from scribegauge.photo.profilefile import load_profile
     from scribegauge.pipeline import Request
 
     profile = load_profile(camera) if camera else None
     known = choose_sheet(**sheet)
     return Request(
-        load_layout(layout),
+        choose_layout(layout, figure, sizes, tolerance),
         thickness,
         known.bars_mm,
         profile,
