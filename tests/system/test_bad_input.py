@@ -47,7 +47,7 @@ ALL = ("--json", "r.json", "--overlay", "o.png", "--report", "p.html")
 # Arguments of `check`, and words of the sentence.
 WRONG_USE = [
     ((), "Missing argument 'PHOTO...'"),
-    (("plate.jpg",), "Missing option '--layout'"),
+    (("plate.jpg",), "Give its layout file with --layout"),
     (("", *RIGHT), "the file's name is empty"),
     (("plate.jpg", "--layout", ""), "the file's name is empty"),
     (("plate.jpg", *RIGHT, "--json", ""), "the file's name is empty"),
