@@ -90,7 +90,9 @@ def estimate(design: Array, measured: Values) -> Estimate:
     def excess(variance: float) -> float:
         return float(_solve(design, measured, variance)[2]) - freedom
 
-    least = 1e-12 * max(float(np.var(measured.values)), 1e-12)
+    # Not quite nothing: Woodbury's identity subtracts numbers that are shared**2 / least apart.
+    size = np.var(measured.values) + np.mean(measured.u_own**2 + measured.u_shared**2)
+    least = 1e-9 * max(float(size), 1e-15)
     variance = least
     if excess(least) > 0:
         most = max(float(np.var(measured.values)), least) * 2

@@ -122,16 +122,21 @@ def trend_sentence(series: Series, trend: Trend | None) -> str:
     name = measure.words.capitalize()
     if trend is None:
         return f"{name}: {_too_few(series)}"
-    size = f"{_number(abs(trend.per_month), trend)} ± {_number(trend.U_per_month, trend)}"
-    size = f"{size}{'' if measure.unit == '°' else ' '}{measure.unit} a month"
+    unit = measure.unit if measure.unit == "°" else f" {measure.unit}"
     over = f"({trend.plates} plates in {_weeks(trend.days)})"
-    word = "better" if trend.per_month < 0 else "worse"
-    if trend.known:
+    if not trend.known:
+        better = _number(trend.U_per_month - trend.per_month, trend)
+        worse = _number(trend.U_per_month + trend.per_month, trend)
         return (
-            f"{name}: {word} by {size}, more than measuring uncertainty and the scatter from plate "
-            f"to plate explain {over}."
+            f"{name}: not yet distinguishable from no change; it lies between {better}{unit} better "
+            f"and {worse}{unit} worse a month {over}."
         )
-    return f"{name}: not yet distinguishable from no change; {word} by {size} {over}."
+    word = "better" if trend.per_month < 0 else "worse"
+    size = f"{_number(abs(trend.per_month), trend)} ± {_number(trend.U_per_month, trend)}{unit}"
+    return (
+        f"{name}: {word} by {size} a month, more than measuring uncertainty and the scatter from "
+        f"plate to plate explain {over}."
+    )
 
 
 def _number(value: float, trend: Trend) -> str:

@@ -46,7 +46,7 @@ def test_the_table_has_numbers_for_people(filled: Path) -> None:
     [
         (('"entry": 1', '"entry": 2'), "line 3: it does not begin"),
         (('"pupil": "A-01"', '"pupil": "A 01"'), "line 3: 'A 01' is no code"),
-        (('"made": "2026', '"made": "26'), "line 3: "),
+        (('"made": "2024', '"made": "24'), "line 3: "),
         (('"made_by": "photo"', '"made_by": "told"'), "line 3: made_by"),
         (('"reading": 1', '"reading": 7'), "line 3: The reading file is of version 7"),
         (('"kept"', '"held"'), "line 3 has no kept"),
