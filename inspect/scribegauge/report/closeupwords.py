@@ -7,6 +7,11 @@ CROSS = "corner as scribed: where the two sides meet"
 MEANT = "corner as intended"
 RIM = "rim of the prick"
 PASSING = "other line or arc"
+NOTE = (
+    "Cut from the photo, twenty times as large when shown 60 mm wide. Prick: how far it is off its "
+    "corner; marks: how far they miss one point at most. Light and dark are spread so that faint "
+    "lines show."
+)
 
 
 def heading(span_mm: float) -> str:

@@ -7,7 +7,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from scribegauge.photo.record import Photo
-from scribegauge.report import closeupwords, drawingstyle
+from scribegauge.report import closeupwords, drawingstyle, reportwords
 from scribegauge.report.advice import Limits, limits_of
 from scribegauge.report.cells import (
     LineCells,
@@ -122,12 +122,14 @@ def _drawn(page: Page) -> dict[str, object]:
     picture = "" if page.overlay is None else svg_element(page.overlay, page.described)
     photo = "" if page.photo is None else data_uri(jpeg_within(page.photo.rgb, PICTURE_BYTES))
     return {
+        "say": reportwords,
         "overlay": Markup(picture),  # noqa: S704 - svg_element escapes every string
         "photo": photo,
         "plots": [(plot.title, _svg(plot_drawing(plot), plot_label(plot))) for plot in page.plots],
         "corners": [(each, _svg(close_up_drawing(each), _corner(each))) for each in page.close_ups],
         "corner_key": [(_svg(drawing, ""), text) for drawing, text in corner_key(page)],
-        "across_mm": f"{SPAN_MM:g}",
+        "corners_title": closeupwords.heading(SPAN_MM),
+        "corners_note": closeupwords.NOTE,
         "colours": {
             name.lower(): drawingstyle.hexadecimal(getattr(drawingstyle, name))
             for name in ("INK", "SOFT", "RULE", "BLUE", "RED", "GROUND")
@@ -165,8 +167,8 @@ def page_of(photo: Photo | None, reading: Reading) -> Page:
     overlay, words = _overlay(photo, reading)
     return Page(
         reading=reading,
-        title=reading.title or (first.name if first else "Scribed plate"),
-        date=when(first.taken) if first else "no date",
+        title=reading.title or (first.name if first else reportwords.NO_TITLE),
+        date=when(first.taken) if first else reportwords.NO_DATE,
         verdict=verdict_of(reading),
         overlay=overlay,
         described=words,

@@ -58,18 +58,21 @@ def verdict_of(reading: Reading) -> Verdict:
     Returns
     -------
     Verdict
-        Refused: the first reason. Judged: how many are within, then each side and angle outside
-        with its size, then what is undecided or was not seen. Else: how many were measured, and
-        the largest deviation.
+        Refused: the first reason. Judged: how many are within, which side and angle are farthest
+        outside, and at which step of the construction the error entered; then what else is outside
+        with its size, undecided or was not seen. Else: how many were measured, and the largest
+        deviation.
     """
     if reading.status == "refused":
         texts = [reason.text for reason in reading.reasons] or ["no reason given."]
         return Verdict(f"This photo cannot be judged. {texts[0]}", tuple(texts[1:]))
     kinds = [kind for kind in (_sides(reading), _angles(reading)) if kind.judged]
     grade = grade_sentences(reading.grade) if reading.grade is not None else []
+    step = _step(reading)
     if not kinds:
-        return Verdict(_measured(reading), (*grade, *_largest(reading), *_missing(reading)))
-    first = " ".join(_within(kind) for kind in kinds)
+        first = " ".join([_measured(reading), *step])
+        return Verdict(first, (*grade, *_largest(reading), *_missing(reading)))
+    first = " ".join([*(_within(kind) for kind in kinds), *step])
     outside = [sentence for kind in kinds for sentence in _outside(kind)]
     odds = odds_sentence(reading)
     more = (*grade, *outside, *_undecided(kinds), *([odds] if odds else []), *_missing(reading))
@@ -132,13 +135,23 @@ def _capital(sentence: str) -> str:
     return sentence[:1].upper() + sentence[1:]
 
 
+def _step(reading: Reading) -> list[str]:
+    construction = reading.construction
+    if construction is None or construction.entered_at is None:
+        return []
+    return [f"The error entered at step{KEEP}{construction.entered_at}."]
+
+
 def _within(kind: _Judged) -> str:
+    """Say how many are within, and which is farthest outside."""
     words = share(len(kind.having("within")), len(kind.rows), kind.noun)
-    return f"{_capital(words)} within {kind.limit}."
+    farthest = [f"; {sentence}" for *_, sentence in kind.having("outside")[:1]]
+    return f"{_capital(words)} within {kind.limit}{''.join(farthest)}."
 
 
 def _outside(kind: _Judged) -> list[str]:
-    rows = kind.having("outside")
+    """Say what else is outside."""
+    rows = kind.having("outside")[1:]
     said = [f"{_capital(sentence)}." for *_, sentence in rows[:_SPELT_OUT]]
     rest = [name for name, *_ in rows[_SPELT_OUT:]]
     return [*said, f"{_capital(_listed(rest))} outside too."] if rest else said

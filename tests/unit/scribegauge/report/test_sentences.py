@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from scribegauge.report.advice import limits_of
+from scribegauge.report.constructionreading import ConstructionReading
 from scribegauge.report.reading import Reason, Term
 from scribegauge.report.sentences import angle_sentence, share, side_sentence, verdict_of
 from scribegauge.report.settings import settings_of
@@ -38,21 +39,34 @@ def judged(make_reading, verdicts):
     return replace(reading, sides=tuple(sides))
 
 
-def test_the_first_sentence_counts_and_the_next_name(make_reading):
+def test_the_first_sentence_counts_and_names_the_farthest(make_reading):
     verdicts = [("within", 0.01)] * 2 + [("outside", 0.31)] + [("within", -0.02)] * 4
     verdict = verdict_of(judged(make_reading, verdicts))
-    assert plain(verdict.first) == "Six of seven sides are within 0.15 mm."
-    assert plain(verdict.more[0]) == f"Side C{DASH}D is 0.310 ± 0.040 mm too long."
-    assert len(verdict.more) == 1
+    said = f"Six of seven sides are within 0.15 mm; side C{DASH}D is 0.310 ± 0.040 mm too long."
+    assert plain(verdict.first) == said
+    assert verdict.more == ()
+
+
+def test_it_says_at_which_step_the_error_entered(make_reading):
+    names = ("regular", "Regular", True, ("somebody",), (), ("P",), ("A",), (), (), (), ())
+    plain_one = ConstructionReading(*names, None, (), None, (), (), None, ())
+    wrong = replace(plain_one, entered_at=4)
+    verdicts = [("within", 0.01)] * 3
+    reading = judged(make_reading, verdicts)
+    said = "All three sides are within 0.15 mm."
+    assert plain(verdict_of(replace(reading, construction=plain_one)).first) == said
+    told = verdict_of(replace(reading, construction=wrong)).first
+    assert plain(told) == f"{said} The error entered at step 4."
 
 
 def test_the_largest_comes_first_and_many_are_summed_up(make_reading):
     verdicts = [("outside", -0.2 - k / 10) for k in range(6)]
     verdict = verdict_of(judged(make_reading, verdicts))
-    assert plain(verdict.first) == "No side is within 0.15 mm."
-    assert plain(verdict.more[0]) == f"Side F{DASH}A is 0.700 ± 0.040 mm too short."
+    said = f"No side is within 0.15 mm; side F{DASH}A is 0.700 ± 0.040 mm too short."
+    assert plain(verdict.first) == said
+    assert plain(verdict.more[0]) == f"Side E{DASH}F is 0.600 ± 0.040 mm too short."
     assert len(verdict.more) == 5
-    assert verdict.more[-1] == f"B{DASH}C and A{DASH}B are outside too."
+    assert verdict.more[-1] == f"A{DASH}B is outside too."
 
 
 def test_undecided_is_no_verdict_on_the_hand(make_reading):
