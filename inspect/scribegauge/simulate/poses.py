@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.figure.accounts import LAMPS, PAIR
+from scribegauge.figure.accounts import LAMPS
 from scribegauge.figure.assign import Placement
 from scribegauge.figure.fit import angles_of, area_sign, fit_figure, sides_of
 from scribegauge.figure.layout import Layout, Tolerance
@@ -186,8 +186,8 @@ def _rows(
     true = np.stack([plate.vertices_mm, np.roll(plate.vertices_mm, -1, axis=0)], axis=1)
     marks = [[_mark(ends, rng) for ends in true] for _ in views]
     halves = np.hypot(*(true[:, 1] - true[:, 0]).T) / 2
-    # Only of two lamps can one be opposite the other.
-    lamps = [same for same in LAMPS.values() if same >= 0 or len(views) == PAIR]
+    # A lamp on the opposite side makes errors smaller, which U does not count on.
+    lamps = [same for same in LAMPS.values() if same >= 0]
     errors = optics_errors(marks, normals(true), float(rng.choice(lamps)))
     off = rng.multivariate_normal(np.zeros(len(errors)), errors).reshape(len(views), -1, 2)
     off += rng.normal(0.0, U_FIT_MM, off.shape)
