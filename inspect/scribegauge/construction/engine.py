@@ -22,6 +22,7 @@ from scribegauge.construction.record import (
     StepOff,
 )
 from scribegauge.construction.values import Circle, Line, Slip, Value, slipped, unit
+from scribetarget.wording import say
 
 Values = Mapping[str, Value]
 
@@ -140,7 +141,7 @@ def _stepped(step: StepOff, places: Values) -> complex:
     """Return the next point on a circle, an opening's chord from the last."""
     circle, start = _curve(places, step.along), _point(places, step.start)
     if not isinstance(circle, Circle):
-        raise StepError("apart", "it steps along a line; use `extend` there")
+        raise StepError("apart", say("it steps along a line; use `extend` there"))
     both = meetings(circle, Circle(start, _opening(places, step.opening)))
     # Seen with y downwards the second meeting lies clockwise of the first about the circle.
     ahead = unit(start - circle.centre) * (1j if step.clockwise else -1j)
@@ -150,14 +151,14 @@ def _stepped(step: StepOff, places: Values) -> complex:
 def _extended(step: Extend, places: Values) -> complex:
     line, end = _curve(places, step.line), _point(places, step.beyond)
     if not isinstance(line, Line):
-        raise StepError("apart", "only a line is extended")
+        raise StepError("apart", say("only a line is extended"))
     along = unit(line.end - line.start)
     if abs(end - line.start) < abs(end - line.end):
         along = -along
     foot = line.start + along * ((end - line.start) * along.conjugate()).real
     off, opening = abs(end - foot), _opening(places, step.opening)
     if off > opening:
-        raise StepError("apart", "its opening does not reach the line")
+        raise StepError("apart", say("its opening does not reach the line"))
     return foot + along * complex(opening**2 - off**2) ** 0.5
 
 
@@ -188,5 +189,5 @@ def _ends(places: Values, names: tuple[str, str]) -> tuple[complex, complex]:
 
 def _apart(first: complex, second: complex) -> tuple[complex, complex]:
     if abs(second - first) < APART_MM:
-        raise StepError("no_length", "its two points lie on one another")
+        raise StepError("no_length", say("its two points lie on one another"))
     return first, second

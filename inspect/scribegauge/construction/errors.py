@@ -1,5 +1,7 @@
 """What can go wrong when a construction is run."""
 
+from scribetarget.wording import say
+
 
 class StepError(Exception):
     """A step that cannot be done; whoever runs the construction says which and what to do.
@@ -18,3 +20,10 @@ class StepError(Exception):
         self.text = text
         self.mark = ""
         self.number = 0
+
+    @property
+    def at_step(self) -> str:
+        """Say which step cannot be done, and why."""
+        return say(
+            "step {number}, mark {mark}: {why}", number=self.number, mark=self.mark, why=self.text
+        )

@@ -4,6 +4,7 @@ import math
 
 from scribegauge.construction.errors import StepError
 from scribegauge.construction.values import Circle, Line, cross, dot, unit
+from scribetarget.wording import say
 
 #: Two meetings nearer than a groove's width (0.1 mm) are one to the eye, and a rule that tells
 #: them apart by less tells nothing.
@@ -60,7 +61,7 @@ def chosen(points: tuple[complex, ...], kind: str, marks: tuple[complex, ...]) -
     apart = _measure(high, kind, marks) - _measure(low, kind, marks)
     # Meetings that touch are one point whatever the rule says.
     if abs(high - low) > APART_MM and apart < APART_MM * abs(high - low) / 100:
-        raise StepError("rule_undecided", "the rule does not tell its two meetings apart")
+        raise StepError("rule_undecided", say("the rule does not tell its two meetings apart"))
     if kind in {"left_of", "right_of"} and abs(high - low) > APART_MM:
         _one_each_side(low, high, kind, marks)
     return low
@@ -82,14 +83,14 @@ def _measure(point: complex, kind: str, marks: tuple[complex, ...]) -> float:
 
 def _one_each_side(low: complex, high: complex, kind: str, marks: tuple[complex, ...]) -> None:
     if _measure(low, kind, marks) > 0 or _measure(high, kind, marks) < 0:
-        raise StepError("rule_undecided", "both its meetings lie on one side of that line")
+        raise StepError("rule_undecided", say("both its meetings lie on one side of that line"))
 
 
 def _lines(first: Line, second: Line) -> complex:
     step, other = unit(first.end - first.start), unit(second.end - second.start)
     turn = cross(step, other)
     if abs(turn) < _PARALLEL:
-        raise StepError("parallel", "its two lines are parallel")
+        raise StepError("parallel", say("its two lines are parallel"))
     return first.start + step * (cross(second.start - first.start, other) / turn)
 
 
@@ -104,7 +105,7 @@ def _circles(first: Circle, second: Circle) -> tuple[complex, complex]:
     apart = second.centre - first.centre
     far = abs(apart)
     if far < APART_MM:
-        raise StepError("apart", "its two circles have one centre")
+        raise StepError("apart", say("its two circles have one centre"))
     along = (
         far**2 + (first.radius_mm - second.radius_mm) * (first.radius_mm + second.radius_mm)
     ) / (2 * far)
@@ -118,6 +119,6 @@ def _half_chord(radius_mm: float, off_mm: float) -> float:
     square = (radius_mm - off_mm) * (radius_mm + off_mm)
     if square < 0:
         if off_mm - radius_mm > 1e-9 * max(radius_mm, 1.0):
-            raise StepError("apart", "its two marks do not meet")
+            raise StepError("apart", say("its two marks do not meet"))
         return 0.0
     return math.sqrt(square)

@@ -132,7 +132,7 @@ def _replayed(chosen: Chosen, observed: Observed) -> Observed:
     try:
         return replace(observed, replayed=replay(chosen.plan, observed.seen, observed.laid.frame))
     except StepError as error:
-        return replace(observed, obstacle=f"step {error.number}, mark {error.mark}: {error}")
+        return replace(observed, obstacle=error.at_step)
     except ValueError as error:  # a line across the place where it should run
         return replace(observed, obstacle=str(error))
 

@@ -6,6 +6,8 @@ replays stay quick.
 
 from dataclasses import dataclass
 
+from scribetarget.wording import say
+
 #: Finer than rounding at the size of a plate, coarser than its last digits.
 SAME_MM = 1e-9
 
@@ -92,7 +94,7 @@ def _aside(start: complex, end: complex, point: complex, along: complex) -> floa
     across = 1j * along
     turn = cross(step, across)
     if abs(turn) < abs(step) * 1e-6:
-        raise ValueError("the line runs square to where it should")
+        raise ValueError(say("the line runs square to where it should"))
     return cross(start - point, step) / -turn
 
 

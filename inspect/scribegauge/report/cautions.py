@@ -9,6 +9,7 @@ from scribegauge.figure.fit import FigureFit
 from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, Face
 from scribegauge.report.reading import Reason
 from scribegauge.report.sheetwords import bars_outgrown
+from scribetarget.wording import say
 
 # Paper on a table rises by some hundredths of a millimetre. An eighth of what is refused (a bow of
 # 0.1 mm over the sheet) makes U over 50 mm 0.03 mm, as much as all else together.
@@ -46,21 +47,27 @@ def _not_given(face: Face) -> Iterator[Reason]:
     if not face.view.scale.known:
         yield Reason(
             "bars_not_measured",
-            "The check bars were not measured, so only the shape can be trusted: lengths may be "
-            "0.4 % off. Measure both bars with a caliper and give them with --bars.",
+            say(
+                "The check bars were not measured, so only the shape can be trusted: lengths may be "
+                "0.4 % off. Measure both bars with a caliper and give them with --bars."
+            ),
         )
     elif face.view.scale.doubted:
         yield Reason(
             "bars_doubtful",
-            "The photo shows the sheet stretched otherwise than the check bars say, so U allows for "
-            "one of them being wrong. Measure both again, and give bar x, below the board, first.",
+            say(
+                "The photo shows the sheet stretched otherwise than the check bars say, so U allows for "
+                "one of them being wrong. Measure both again, and give bar x, below the board, first."
+            ),
         )
     yield from bars_outgrown(face.view.scale)
     if face.u_thickness_mm >= U_UNKNOWN_THICKNESS_MM:
         yield Reason(
             "thickness_not_given",
-            "The plate's thickness was not given, so lengths are uncertain by about 0.5 %. "
-            "Measure it with a caliper and give it with --thickness.",
+            say(
+                "The plate's thickness was not given, so lengths are uncertain by about 0.5 %. "
+                "Measure it with a caliper and give it with --thickness."
+            ),
         )
 
 
@@ -70,16 +77,22 @@ def _not_as_saved(faces: Sequence[Face]) -> Iterator[Reason]:
     if any(camera.source == "guess" for camera in cameras):
         yield Reason(
             "lens_not_recorded",
-            "The photo does not say which lens took it, so it may be a copy that was edited or sent "
-            "by a messenger. Give the file as the camera saved it, or a profile with --camera.",
+            say(
+                "The photo does not say which lens took it, so it may be a copy that was edited or sent "
+                "by a messenger. Give the file as the camera saved it, or a profile with --camera."
+            ),
         )
     sizes = [(c.width_px, c.height_px) for c in cameras if c.source != "profile"]
     cut = next((size for size in sizes if not _is_whole(*size)), None)
     if cut is not None:
         yield Reason(
             "photo_cropped",
-            f"A photo of {cut[0]} by {cut[1]} pixels has the proportions of no camera; if it was "
-            "cropped, lengths may be wrong by more than U. Give it as the camera saved it.",
+            say(
+                "A photo of {width} by {height} pixels has the proportions of no camera; if it was "
+                "cropped, lengths may be wrong by more than U. Give it as the camera saved it.",
+                width=cut[0],
+                height=cut[1],
+            ),
         )
 
 
@@ -89,9 +102,12 @@ def _uneven(faces: Sequence[Face]) -> Iterator[Reason]:
     if ripple_mm > UNEVEN_MM:
         yield Reason(
             "sheet_uneven",
-            f"The sheet is not quite flat: its corners lie as on one bowed by {2 * ripple_mm:.1f} mm, "
-            "and U allows for that. Lay it on something hard, tape its edges down, and take the "
-            "photo again, as the camera saves it: a cropped picture looks like a bowed sheet.",
+            say(
+                "The sheet is not quite flat: its corners lie as on one bowed by {bow_mm:.1f} mm, and U "
+                "allows for that. Lay it on something hard, tape its edges down, and take the photo "
+                "again, as the camera saves it: a cropped picture looks like a bowed sheet.",
+                bow_mm=2 * ripple_mm,
+            ),
         )
 
 
@@ -106,8 +122,12 @@ def _not_used(anchors_mm: NDArray[np.float64]) -> Iterator[Reason]:
     for photo in np.flatnonzero(~seen.any(axis=1)):
         yield Reason(
             "photo_not_used",
-            f"Photo {photo + 1} of {len(seen)} shows no side where the others show them and adds "
-            "nothing. Leave the plate where it lies and move only lamp or camera.",
+            say(
+                "Photo {number} of {total} shows no side where the others show them and adds nothing. "
+                "Leave the plate where it lies and move only lamp or camera.",
+                number=int(photo) + 1,
+                total=len(seen),
+            ),
         )
 
 
@@ -121,9 +141,12 @@ def _not_seen(fit: FigureFit) -> Iterator[Reason]:
     if unseen:
         yield Reason(
             "side_not_seen",
-            f"Not seen: {', '.join(unseen)}. If the layout is this plate's figure and not its "
-            "mirror image, take the photo again with the lamp low from another side, or give two "
-            "photos with the lamp on opposite sides.",
+            say(
+                "Not seen: {sides}. If the layout is this plate's figure and not its mirror image, take "
+                "the photo again with the lamp low from another side, or give two photos with the lamp "
+                "on opposite sides.",
+                sides=", ".join(unseen),
+            ),
         )
 
 
@@ -137,7 +160,10 @@ def _far_aside(fit: FigureFit) -> Iterator[Reason]:
     for side in np.flatnonzero(far_aside(fit)):
         yield Reason(
             "line_far_aside",
-            f"The line taken for {names[side]}\N{EN DASH}{names[(side + 1) % len(names)]} lies "
-            f"{fit.aside_mm[side]:.1f} mm from where the other sides put it. See in the overlay "
-            "whether it is that side, and not a construction line or a scratch.",
+            say(
+                "The line taken for {side} lies {aside_mm:.1f} mm from where the other sides put it. See "
+                "in the overlay whether it is that side, and not a construction line or a scratch.",
+                side=f"{names[side]}\N{EN DASH}{names[(side + 1) % len(names)]}",
+                aside_mm=fit.aside_mm[side],
+            ),
         )

@@ -13,15 +13,16 @@ from scribegauge.report.words import (
     signed,
     typographic,
 )
+from scribetarget.wording import digits, later, say, spoken
 
 FIGURE_SPACE = "\N{FIGURE SPACE}"
 POINT_SPACE = "\N{PUNCTUATION SPACE}"
 
 _PLACES_UNMEASURED = 3
 _LOOKS = {
-    "dark": "dark line",
-    "bright": "bright line",
-    "double": "bright and dark side by side",
+    "dark": later("dark line"),
+    "bright": later("bright line"),
+    "double": later("bright and dark side by side"),
 }
 
 
@@ -96,22 +97,22 @@ def _rows(rows: Sequence[_Row]) -> tuple[Measured, ...]:
 
 def _cells(row: _Row, most: int) -> Measured:
     if row.measured is None or row.deviation is None or row.expanded is None:
-        intended = f"{row.intended:.{min(most, _PLACES_UNMEASURED)}f}"
+        intended = digits(row.intended, min(most, _PLACES_UNMEASURED))
         return Measured(row.name, aligned(intended, most), DASH, DASH, DASH, row.word)
     places = decimals_for(row.expanded)
     return Measured(
         name=row.name,
-        intended=aligned(f"{row.intended:.{places}f}", most),
-        measured=aligned(f"{row.measured:.{places}f}", most),
+        intended=aligned(digits(row.intended, places), most),
+        measured=aligned(digits(row.measured, places), most),
         deviation=aligned(typographic(signed(row.deviation, row.expanded)), most),
-        expanded=aligned(f"{row.expanded:.{places}f}", most),
+        expanded=aligned(digits(row.expanded, places), most),
         word=row.word,
     )
 
 
 def aligned(number: str, places: int) -> str:
     """Fill a number up with spaces of a digit's width, so that points stand below each other."""
-    _, point, decimals = number.partition(".")
+    _, point, decimals = number.partition(spoken().decimal_sign)
     filling = FIGURE_SPACE * (places - len(decimals))
     return number + (filling if point or not places else POINT_SPACE + filling)
 
@@ -122,8 +123,8 @@ def prick_cells(reading: Reading) -> tuple[PrickCells, ...]:
     for prick in reading.pricks:
         if prick.at and prick.off_corner_mm is not None:
             places = decimals_for(prick.U_mm)
-            off, expanded = f"{prick.off_corner_mm:.{places}f}", f"{prick.U_mm:.{places}f}"
-            rows.append(PrickCells(prick.at, off, expanded, f"{prick.diameter_mm:.2f}"))
+            off, expanded = digits(prick.off_corner_mm, places), digits(prick.U_mm, places)
+            rows.append(PrickCells(prick.at, off, expanded, digits(prick.diameter_mm, 2)))
     return tuple(rows)
 
 
@@ -132,7 +133,7 @@ def line_cells(reading: Reading) -> tuple[LineCells, ...]:
     return tuple(
         LineCells(
             name=line.side.replace("-", DASH),
-            width=f"{line.width_mm:.3f}",
+            width=digits(line.width_mm, 3),
             look=look_of(line),
             seen=f"{100 * line.seen:.0f}",
             hinted=line.hinted,
@@ -144,4 +145,4 @@ def line_cells(reading: Reading) -> tuple[LineCells, ...]:
 
 def look_of(line: LineReading) -> str:
     """Say in plain words how a line looks."""
-    return _LOOKS.get(line.look, line.look)
+    return say(_LOOKS[line.look]) if line.look in _LOOKS else line.look

@@ -28,14 +28,14 @@ from scribegauge.report.constructionreading import (
     StepReading,
     VertexParts,
 )
-from scribegauge.report.constructionwords import finding_sentence
+from scribegauge.report.findingwords import finding_sentence
 from scribegauge.report.reading import Reading
 from scribegauge.uncertainty.propagation import COVERAGE_FACTOR
+from scribetarget.wording import say
 
 Matrix = NDArray[np.float64]
 
 _STEP_MM = 1e-4
-_TOO_FEW = "Too few corners were found to lay the construction over the plate."
 
 
 def with_construction(
@@ -126,16 +126,21 @@ def _replayed(
 ) -> tuple[Replay | None, Shares | None, tuple[str, ...]]:
     """Return the replay and its shares, or say why there is none."""
     if observed is None:
-        return None, None, (_TOO_FEW,)
+        return (
+            None,
+            None,
+            (say("Too few corners were found to lay the construction over the plate."),),
+        )
     obstacle = observed.obstacle
     if observed.replayed is not None:
         try:
             return observed.replayed, shares_of(observed.replayed), ()
         except StepError as error:
-            obstacle = f"step {error.number}, mark {error.mark}: {error}"
-    note = (
-        f"The construction cannot be replayed from these marks ({obstacle}). Perhaps one was taken "
-        "for another; look at the overlay."
+            obstacle = error.at_step
+    note = say(
+        "The construction cannot be replayed from these marks ({obstacle}). Perhaps one was taken for "
+        "another; look at the overlay.",
+        obstacle=obstacle,
     )
     return None, None, (note,)
 

@@ -15,27 +15,40 @@ from scribegauge.verdict.conformity import probability_within
 from scribegauge.verdict.decide import decide
 from scribegauge.verdict.grade import Deviations, grade_plate
 from scribegauge.verdict.limits import limits_of
+from scribetarget.wording import say
 
 # So many degrees of freedom, and k = 2 is as good as with all the readings in the world (JCGM
 # 100:2008, G.6.6 asks for more than 10; the reading gives the number as far as it says anything).
 FEWEST_FREEDOM, MOST_FREEDOM = 10, 999
 
-NOT_SEEN = Reason("side_not_seen", "This side's line does not stand out from the metal.")
-FAR_ASIDE = Reason(
-    "line_far_aside", "A line that this depends on lies far aside and may be another line."
-)
-NO_CORNER = Reason(
-    "corner_not_seen", "The line of a neighbouring side was not seen, so a corner is missing."
-)
-FEW_READINGS = Reason(
-    "few_readings",
-    "U rests on few readings that scatter, so it may be too small by more than a tenth. Measure "
-    "both check bars again, several times, and give each pair with its own --bars.",
-)
-NO_TOLERANCE = Reason(
-    "size_without_tolerance",
-    "The class of ISO 2768-1 gives no tolerance for a side this short, so it is not judged.",
-)
+
+def _not_seen() -> Reason:
+    return Reason("side_not_seen", say("This side's line does not stand out from the metal."))
+
+
+def _far_aside() -> Reason:
+    text = say("A line that this depends on lies far aside and may be another line.")
+    return Reason("line_far_aside", text)
+
+
+def _no_corner() -> Reason:
+    text = say("The line of a neighbouring side was not seen, so a corner is missing.")
+    return Reason("corner_not_seen", text)
+
+
+def _few_readings() -> Reason:
+    text = say(
+        "U rests on few readings that scatter, so it may be too small by more than a tenth. Measure "
+        "both check bars again, several times, and give each pair with its own --bars."
+    )
+    return Reason("few_readings", text)
+
+
+def _no_tolerance() -> Reason:
+    text = say(
+        "The class of ISO 2768-1 gives no tolerance for a side this short, so it is not judged."
+    )
+    return Reason("size_without_tolerance", text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +81,7 @@ def side_readings(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
         ends = fit.layout.names[side], fit.layout.names[(side + 1) % n]
         wanted, measured, limit = float(intended[side]), float(budget.values[side]), allowed[side]
         if not np.isfinite(measured):
-            why = NOT_SEEN if fit.merged.lines[side] is None else NO_CORNER
+            why = _not_seen() if fit.merged.lines[side] is None else _no_corner()
             gone = SideReading(*ends, wanted, None, None, None, None, (why,), ())
             rows.append(gone)
             continue
@@ -78,7 +91,7 @@ def side_readings(fit: FigureFit, budget: Budget) -> tuple[SideReading, ...]:
         rows.append(
             SideReading(
                 *(*ends, wanted, measured, worth.deviation, worth.expanded, worth.verdict),
-                (*doubts, *worth.reasons, *((NO_TOLERANCE,) if short else ())),
+                (*doubts, *worth.reasons, *((_no_tolerance(),) if short else ())),
                 worth.terms,
                 degrees_of_freedom=worth.degrees_of_freedom,
                 tolerance_mm=limit,
@@ -98,7 +111,7 @@ def angle_readings(fit: FigureFit, budget: Budget) -> tuple[AngleReading, ...]:
         wanted, measured = float(intended[vertex]), float(np.degrees(budget.values[n + vertex]))
         if not np.isfinite(measured):
             missing = fit.merged.lines[vertex] is None or fit.merged.lines[vertex - 1] is None
-            why = NOT_SEEN if missing else NO_CORNER
+            why = _not_seen() if missing else _no_corner()
             rows.append(AngleReading(name, wanted, None, None, None, None, (why,), ()))
             continue
         limit = allowed[vertex]
@@ -164,7 +177,7 @@ def _worth(
 ) -> _Worth:
     u, freedom = float(budget.combined[index]) * unit, float(budget.degrees_of_freedom[index])
     expanded = float(budget.expanded[index]) * unit
-    few = (FEW_READINGS,) if freedom < FEWEST_FREEDOM else ()
+    few = (_few_readings(),) if freedom < FEWEST_FREEDOM else ()
     sizes = {cause: float(budget.standard(cause)[index]) * unit for cause in budget.terms}
     return _Worth(
         deviation=deviation,
@@ -181,4 +194,4 @@ def _worth(
 
 def _doubts(fit: FigureFit, *lines: int) -> tuple[Reason, ...]:
     """Return what speaks against a quantity that depends on some sides' lines."""
-    return (FAR_ASIDE,) if far_aside(fit)[list(lines)].any() else ()
+    return (_far_aside(),) if far_aside(fit)[list(lines)].any() else ()

@@ -14,20 +14,27 @@ from scribegauge.report.reading import Reading, Reason
 from scribegauge.uncertainty.budget import make_budget, try_budget
 from scribegauge.uncertainty.propagation import Budget
 from scribegauge.uncertainty.trials import Trials, compare
+from scribetarget.wording import say
 
 # Eight hexadecimal digits: any number of 32 bits.
 _SEED_DIGITS = 8
-WIDER = Reason(
-    "trials_differ",
-    "The random trials scatter wider than U says, so U is too small here. If the check bars were "
-    "read a few times only and the readings scatter, measure them again and give each pair with "
-    "--bars; otherwise take the trials' interval instead of U.",
-)
-NARROWER = Reason(
-    "trials_differ",
-    "The random trials scatter less widely than U says, so U is on the safe side here: what limits "
-    "it most has firm bounds.",
-)
+
+
+def _wider() -> Reason:
+    text = say(
+        "The random trials scatter wider than U says, so U is too small here. If the check bars were "
+        "read a few times only and the readings scatter, measure them again and give each pair with "
+        "--bars; otherwise take the trials' interval instead of U."
+    )
+    return Reason("trials_differ", text)
+
+
+def _narrower() -> Reason:
+    text = say(
+        "The random trials scatter less widely than U says, so U is on the safe side here: what "
+        "limits it most has firm bounds."
+    )
+    return Reason("trials_differ", text)
 
 
 def with_trials(
@@ -100,7 +107,7 @@ def _rows(budget: Budget, trials: Trials, units: NDArray[np.float64]) -> list[_R
     rows = []
     for k, agrees in enumerate(agreement.agrees):
         mean, u, low, high = (float(part[k]) for part in parts)
-        differ = (WIDER,) if agreement.wider[k] else (NARROWER,)
+        differ = (_wider(),) if agreement.wider[k] else (_narrower(),)
         numbers = (mean, u, low, high, float(agreement.tolerance[k]))
         rows.append(_Row(numbers, agrees, differ if agrees is False else ()))
     return rows

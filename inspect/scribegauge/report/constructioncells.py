@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from scribegauge.report.constructionreading import ConstructionReading, StepReading
 from scribegauge.report.constructionwords import construction_sentences
 from scribegauge.report.words import DASH, decimals_for, typographic
+from scribetarget.wording import digits, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +74,13 @@ def _part(
     def signed(value: float | None) -> str:
         if value is None:
             return DASH
-        return typographic(f"{round(value, places) + 0.0:+.{places}f}")
+        return typographic(digits(round(value, places) + 0.0, places, "+"))
 
     return PartCells(
         name=name.replace("-", DASH),
-        intended=f"{intended:.{places}f}",
-        method=f"{method:.{places}f}",
-        scribed=DASH if scribed is None else f"{scribed:.{places}f}",
+        intended=digits(intended, places),
+        method=digits(method, places),
+        scribed=DASH if scribed is None else digits(scribed, places),
         method_off=signed(method - intended),
         hand_off=signed(hand),
     )
@@ -87,12 +88,12 @@ def _part(
 
 def _step(step: StepReading) -> StepCells:
     places = 3 if step.U_mm is None else decimals_for(step.U_mm)
-    unseen = DASH if step.seen else "not seen"
+    unseen = DASH if step.seen else say("not seen")
     return StepCells(
         number=step.number,
         words=step.words,
-        own=unseen if step.own_mm is None else f"{step.own_mm:.{places}f}",
-        expanded=DASH if step.U_mm is None else f"{step.U_mm:.{places}f}",
-        inherited=f"{step.inherited_mm:.{min(places, 3)}f}",
+        own=unseen if step.own_mm is None else digits(step.own_mm, places),
+        expanded=DASH if step.U_mm is None else digits(step.U_mm, places),
+        inherited=digits(step.inherited_mm, min(places, 3)),
         named=step.named,
     )

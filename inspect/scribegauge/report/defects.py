@@ -15,10 +15,9 @@ from scribegauge.marks.condition import (
 )
 from scribegauge.plate.face import Face
 from scribegauge.report.reading import AngleReading, Reading, Reason, SideReading
+from scribetarget.wording import say
 
 Quantity = TypeVar("Quantity", SideReading, AngleReading)
-
-IN_GLARE = Reason("glare", "Part of a line that this depends on is hidden by glare.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +54,10 @@ def with_defects(reading: Reading, defects: Defects) -> Reading:
 
 
 def _beside(quantity: Quantity, *, lost: bool) -> Quantity:
-    return replace(quantity, reasons=(*quantity.reasons, IN_GLARE)) if lost else quantity
+    if not lost:
+        return quantity
+    told = Reason("glare", say("Part of a line that this depends on is hidden by glare."))
+    return replace(quantity, reasons=(*quantity.reasons, told))
 
 
 def find_defects(
@@ -84,20 +86,41 @@ def _soft(faces: Sequence[Face], conditions: Sequence[Condition]) -> Iterator[Re
     worst = max(range(len(blurs)), key=blurs.__getitem__)
     if u_blended_mm(blurs[worst]) <= TOLD_MM:
         return
-    text = f"it smears lines over {2.355 * blurs[worst]:.2f} mm, so U is wider"
-    which = "The photo" if len(faces) == 1 else f"Photo {worst + 1} of {len(faces)}"
-    if is_moved(conditions[worst].smear):
-        yield Reason(
-            "slightly_moved",
-            f"{which} was taken with a moving phone: {text}. Rest the phone on something, and give "
-            "it more light.",
+    told = {"smear_mm": 2.355 * blurs[worst], "number": worst + 1, "total": len(faces)}
+    moved, alone = is_moved(conditions[worst].smear), len(faces) == 1
+    yield (_moved if moved else _blurred)(told, alone=alone)
+
+
+def _moved(told: dict[str, float], *, alone: bool) -> Reason:
+    if alone:
+        text = say(
+            "The photo was taken with a moving phone: it smears lines over {smear_mm:.2f} mm, so U is "
+            "wider. Rest the phone on something, and give it more light.",
+            **told,
         )
     else:
-        yield Reason(
-            "slightly_blurred",
-            f"{which} is a little soft: {text}. Tap on the plate to focus, come closer, and send "
-            "the photo unshrunk.",
+        text = say(
+            "Photo {number} of {total} was taken with a moving phone: it smears lines over "
+            "{smear_mm:.2f} mm, so U is wider. Rest the phone on something, and give it more light.",
+            **told,
         )
+    return Reason("slightly_moved", text)
+
+
+def _blurred(told: dict[str, float], *, alone: bool) -> Reason:
+    if alone:
+        text = say(
+            "The photo is a little soft: it smears lines over {smear_mm:.2f} mm, so U is wider. Tap on "
+            "the plate to focus, come closer, and send the photo unshrunk.",
+            **told,
+        )
+    else:
+        text = say(
+            "Photo {number} of {total} is a little soft: it smears lines over {smear_mm:.2f} mm, so U "
+            "is wider. Tap on the plate to focus, come closer, and send the photo unshrunk.",
+            **told,
+        )
+    return Reason("slightly_blurred", text)
 
 
 def _noisy(conditions: Sequence[Condition]) -> Iterator[Reason]:
@@ -105,8 +128,11 @@ def _noisy(conditions: Sequence[Condition]) -> Iterator[Reason]:
     if worst > NOISY:
         yield Reason(
             "photo_noisy",
-            f"The photo is dark: its noise is {100 * worst:.0f} % of the contrast between ink and "
-            "paper, so faint lines may be missing and U is wider. Bring a lamp nearer.",
+            say(
+                "The photo is dark: its noise is {percent:.0f} % of the contrast between ink and paper, "
+                "so faint lines may be missing and U is wider. Bring a lamp nearer.",
+                percent=100 * worst,
+            ),
         )
 
 
@@ -119,7 +145,10 @@ def _glare(hidden: Sequence[float], names: Sequence[str]) -> Iterator[Reason]:
     if sides:
         yield Reason(
             "glare",
-            f"Glare hides part of {', '.join(sides)}; what depends on that has a wider U or was not "
-            "measured. Move the lamp or the phone until no reflection lies on a line, or give a "
-            "second photo lit from elsewhere.",
+            say(
+                "Glare hides part of {sides}; what depends on that has a wider U or was not measured. Move "
+                "the lamp or the phone until no reflection lies on a line, or give a second photo lit "
+                "from elsewhere.",
+                sides=", ".join(sides),
+            ),
         )

@@ -12,6 +12,7 @@ from scribegauge.plate.face import U_UNKNOWN_THICKNESS_MM, Face
 from scribegauge.report.reading import AngleReading, PlateReading, Reading, Reason, SideReading
 from scribegauge.report.words import decimals_for, side_name
 from scribegauge.uncertainty.propagation import COVERAGE_FACTOR
+from scribetarget.wording import digits, say
 
 Quantity = TypeVar("Quantity", SideReading, AngleReading)
 
@@ -20,8 +21,6 @@ DIFFERENT_SHARE = 0.5
 FEWEST_DIFFERENT = 2
 # A height known this much better than that of any plate is worth telling.
 WORTH_TELLING = 0.5
-DISPUTED = Reason("photos_disagree", "The photos show a line that this depends on apart.")
-LEAVE_IT = "Leave the plate where it lies and move only lamp or camera"
 
 
 def with_finding(reading: Reading, finding: Finding | None, given: Face) -> Reading:
@@ -64,7 +63,10 @@ def with_finding(reading: Reading, finding: Finding | None, given: Face) -> Read
 
 
 def _beside(quantity: Quantity, disputed: set[int]) -> Quantity:
-    return replace(quantity, reasons=(*quantity.reasons, DISPUTED)) if disputed else quantity
+    if not disputed:
+        return quantity
+    told = Reason("photos_disagree", say("The photos show a line that this depends on apart."))
+    return replace(quantity, reasons=(*quantity.reasons, told))
 
 
 def _plate(plate: PlateReading, finding: Finding, given: Face) -> PlateReading:
@@ -89,10 +91,18 @@ def _refuse_different(reading: Reading, finding: Finding) -> None:
     apart_mm = max(finding.apart_mm[side] for side in disputed)
     raise PhotoError(
         "plates_differ",
-        f"The photos do not show the same plate: they put {len(disputed)} of the "
-        f"{finding.compared} sides that they share ({names}) up to {apart_mm:.2f} mm apart.",
-        "Give the photos of one plate together and the others by themselves; if it is one plate, "
-        "see in the overlay of each photo alone which of them shows other lines.",
+        say(
+            "The photos do not show the same plate: they put {count} of the {total} sides that they share "
+            "({sides}) up to {apart_mm:.2f} mm apart.",
+            count=len(disputed),
+            total=finding.compared,
+            sides=names,
+            apart_mm=apart_mm,
+        ),
+        say(
+            "Give the photos of one plate together and the others by themselves; if it is one plate, "
+            "see in the overlay of each photo alone which of them shows other lines."
+        ),
     )
 
 
@@ -111,16 +121,20 @@ def _reasons(reading: Reading, finding: Finding, given: Face) -> Iterator[Reason
 def _height(finding: Finding) -> str:
     expanded = COVERAGE_FACTOR * finding.u_height_mm
     places = decimals_for(expanded)
-    return f"{finding.height_mm:.{places}f} ± {expanded:.{places}f} mm"
+    return f"{digits(finding.height_mm, places)} ± {digits(expanded, places)} mm"
 
 
 def _contradicted(finding: Finding, given: Face) -> Reason:
     return Reason(
         "thickness_contradicted",
-        f"The photos put the scribed face {_height(finding)} above the paper, and the thickness "
-        f"given is {given.thickness_mm:.2f} mm. Lengths are worked out with what the photos show. "
-        "Measure the thickness again, and see that nothing lies under the plate and that nobody "
-        "moved it between the photos.",
+        say(
+            "The photos put the scribed face {height} above the paper, and the thickness given is "
+            "{given_mm:.2f} mm. Lengths are worked out with what the photos show. Measure the thickness "
+            "again, and see that nothing lies under the plate and that nobody moved it between the "
+            "photos.",
+            height=_height(finding),
+            given_mm=given.thickness_mm,
+        ),
     )
 
 
@@ -129,9 +143,13 @@ def _tilted(finding: Finding, given: Face) -> Reason:
     rise = width * float(np.hypot(*finding.slopes))
     return Reason(
         "plate_not_flat",
-        f"The plate does not lie flat: the photos show it rise by {rise:.1f} mm from one edge to the "
-        f"other ({_tilt_deg(finding):.1f}°). Lengths allow for it, but less well than for a flat "
-        "plate. Wipe sheet and plate, take burrs off its underside, and take the photos again.",
+        say(
+            "The plate does not lie flat: the photos show it rise by {rise_mm:.1f} mm from one edge to "
+            "the other ({tilt_deg:.1f}°). Lengths allow for it, but less well than for a flat plate. "
+            "Wipe sheet and plate, take burrs off its underside, and take the photos again.",
+            rise_mm=rise,
+            tilt_deg=_tilt_deg(finding),
+        ),
     )
 
 
@@ -139,21 +157,37 @@ def _moved(finding: Finding, photos: Sequence[str]) -> Reason:
     farthest = int(np.argmax(finding.moved_mm))
     return Reason(
         "plate_moved",
-        f"The plate was moved by about {max(finding.moved_mm):.1f} mm between {photos[0]} and "
-        f"{photos[farthest]}. The figure allows for it, but the photos then do not tell how high the "
-        f"plate's face lies. {LEAVE_IT}.",
+        say(
+            "The plate was moved by about {moved_mm:.1f} mm between {first} and {second}. The figure "
+            "allows for it, but the photos then do not tell how high the plate's face lies. Leave the "
+            "plate where it lies and move only lamp or camera.",
+            moved_mm=max(finding.moved_mm),
+            first=photos[0],
+            second=photos[farthest],
+        ),
     )
 
 
 def _disputed(name: str, side: int, finding: Finding, photos: Sequence[str]) -> Reason:
     odd = finding.odd[side]
-    who = "The photos show" if odd is None else f"{photos[odd]} and the other photos show"
-    return Reason(
-        "photos_disagree",
-        f"{who} the line of {name} {finding.apart_mm[side]:.2f} mm apart, more than light, lens and "
-        "height explain, so it may be two strokes or a scratch; U allows for either. Check each "
-        "photo alone with --overlay and leave out the one that took the wrong stroke.",
-    )
+    told = {"side": name, "apart_mm": finding.apart_mm[side]}
+    if odd is None:
+        text = say(
+            "The photos show the line of {side} {apart_mm:.2f} mm apart, more than light, lens and "
+            "height explain, so it may be two strokes or a scratch; U allows for either. Check each "
+            "photo alone with --overlay and leave out the one that took the wrong stroke.",
+            **told,
+        )
+    else:
+        text = say(
+            "{photo} and the other photos show the line of {side} {apart_mm:.2f} mm apart, more than "
+            "light, lens and height explain, so it may be two strokes or a scratch; U allows for "
+            "either. Check each photo alone with --overlay and leave out the one that took the wrong "
+            "stroke.",
+            photo=photos[odd],
+            **told,
+        )
+    return Reason("photos_disagree", text)
 
 
 def _height_told(reason: Reason, finding: Finding) -> Reason:
@@ -164,7 +198,9 @@ def _height_told(reason: Reason, finding: Finding) -> Reason:
         return reason
     return Reason(
         reason.code,
-        f"The plate's thickness was not given; the photos put its face {_height(finding)} above the "
-        "paper, which lengths are worked out with. Measure it with a caliper and give it with "
-        "--thickness.",
+        say(
+            "The plate's thickness was not given; the photos put its face {height} above the paper, "
+            "which lengths are worked out with. Measure it with a caliper and give it with --thickness.",
+            height=_height(finding),
+        ),
     )

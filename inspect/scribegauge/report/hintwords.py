@@ -5,11 +5,7 @@ from dataclasses import replace
 
 from scribegauge.report.reading import Reading, Reason
 from scribegauge.report.words import side_name
-
-AT_SIDE = Reason(
-    "hint_shows_nothing",
-    "Nothing stands out from the metal where the hint puts this side's line, 1 mm either way.",
-)
+from scribetarget.wording import say
 
 
 def with_hints(reading: Reading, sides: Collection[int], pricks: Collection[int]) -> Reading:
@@ -24,14 +20,23 @@ def with_hints(reading: Reading, sides: Collection[int], pricks: Collection[int]
     if not sides and not pricks:
         return reading
     names = [side_name(reading.sides[k]) for k in sorted(sides)]
-    names += [f"prick {reading.vertices[k].name}" for k in sorted(pricks)]
+    names += [say("prick {which}", which=reading.vertices[k].name) for k in sorted(pricks)]
     told = Reason(
         "hint_shows_nothing",
-        f"Nothing is to be seen where the hints put {', '.join(names)}. If the place is right, take "
-        "the photo again with the lamp low from another side.",
+        say(
+            "Nothing is to be seen where the hints put {names}. If the place is right, take the photo "
+            "again with the lamp low from another side.",
+            names=", ".join(names),
+        ),
+    )
+    at_side = Reason(
+        "hint_shows_nothing",
+        say(
+            "Nothing stands out from the metal where the hint puts this side's line, 1 mm either way."
+        ),
     )
     rows = tuple(
-        replace(side, reasons=(*side.reasons, AT_SIDE)) if k in sides else side
+        replace(side, reasons=(*side.reasons, at_side)) if k in sides else side
         for k, side in enumerate(reading.sides)
     )
     status = "warned" if reading.status == "measured" else reading.status

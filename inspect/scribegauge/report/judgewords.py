@@ -4,19 +4,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scribegauge.report.columns import COLUMNS, Row, grid, paragraph
 from scribegauge.report.judgereading import CriterionReading, GradeReading
 from scribegauge.report.reading import AngleReading, Reading, SideReading
 from scribegauge.report.words import decimals_for, side_name
 from scribegauge.uncertainty.propagation import COVERAGE_FACTOR, coverage_factor
 from scribegauge.uncertainty.trials import PROBABILITY
+from scribetarget.wording import digits, later, say
 
 _OF = {
-    "largest_mm": "largest deviation of the sides",
-    "rms_mm": "deviation of the sides (root mean square)",
-    "largest_deg": "largest deviation of the angles",
-    "rms_deg": "deviation of the angles (root mean square)",
+    "largest_mm": later("Largest deviation of the sides"),
+    "rms_mm": later("Deviation of the sides (root mean square)"),
+    "largest_deg": later("Largest deviation of the angles"),
+    "rms_deg": later("Deviation of the angles (root mean square)"),
 }
-_NAME, _NUMBER = 10, 12
+_AGREE = {
+    True: later("agree"),
+    False: later("differ"),
+    None: later("too few trials to tell"),
+}
 _HUNDRED = 100.0
 
 
@@ -32,9 +38,10 @@ def grade_sentences(grade: GradeReading) -> list[str]:
     list of str
         The grade, then a sentence for each number that was graded.
     """
-    first = f"Grade: {either(grade.possible)}."
+    first = say("Grade: {grades}.", grades=either(grade.possible))
     if len(grade.possible) > 1:
-        first += " U reaches over a border, or something was not seen: this photo cannot tell."
+        why = say("U reaches over a border, or something was not seen: this photo cannot tell.")
+        first = f"{first} {why}"
     return [first, *(_criterion(row) for row in grade.criteria)]
 
 
@@ -42,16 +49,17 @@ def either(names: tuple[str, ...]) -> str:
     """Join names by commas and a last or: ``B``, ``B or C``, ``B, C or D``."""
     if len(names) == 1:
         return names[0]
-    return f"{', '.join(names[:-1])} or {names[-1]}"
+    return say("{names} or {last}", names=", ".join(names[:-1]), last=names[-1])
 
 
 def _criterion(row: CriterionReading) -> str:
-    what = _OF[row.by][0].upper() + _OF[row.by][1:]
+    what = say(_OF[row.by])
     if row.value is None or row.U is None:
-        return f"{what}: nothing measured."
+        return say("{what}: nothing measured.", what=what)
     unit = " mm" if row.by.endswith("_mm") else "°"
     places = decimals_for(row.U)
-    return f"{what}: {row.value:.{places}f} ± {row.U:.{places}f}{unit}, {either(row.possible)}."
+    size = f"{digits(row.value, places)} ± {digits(row.U, places)}{unit}"
+    return f"{what}: {size}, {either(row.possible)}."
 
 
 def odds_sentence(reading: Reading) -> str:
@@ -59,7 +67,9 @@ def odds_sentence(reading: Reading) -> str:
     rows = [(side_name(s), s.p_conform) for s in reading.sides if s.verdict == "undecided"]
     rows += [(a.at, a.p_conform) for a in reading.angles if a.verdict == "undecided"]
     told = [f"{name} {_HUNDRED * p:.0f} %" for name, p in rows if p is not None]
-    return f"Undecided; the chance that it is within: {', '.join(told)}." if told else ""
+    if not told:
+        return ""
+    return say("Undecided; the chance that it is within: {chances}.", chances=", ".join(told))
 
 
 def trial_rows(reading: Reading) -> list[str]:
@@ -78,10 +88,11 @@ def trial_rows(reading: Reading) -> list[str]:
     if reading.trials is None:
         return []
     count = f"{reading.trials.count:,}".replace(",", " ")
-    head = [
-        f"Random trials, {count}, seed {reading.trials.seed}: half of what holds 95 %",
-        f"{'':{_NAME}}{'by trials':>{_NUMBER}}{'by budget':>{_NUMBER}}",
-    ]
+    head = say(
+        "Random trials, {count}, seed {seed}: half of what holds 95 %",
+        count=count,
+        seed=reading.trials.seed,
+    )
     rows = [
         _trial_row(side_name(s), _Pair(s.trials.high_mm - s.trials.low_mm, s.U_mm, s))
         for s in reading.sides
@@ -92,7 +103,8 @@ def trial_rows(reading: Reading) -> list[str]:
         for a in reading.angles
         if a.trials is not None and a.U_deg is not None
     ]
-    return [*head, *rows]
+    heads = ["", say("by trials"), say("by budget")]
+    return [*paragraph(head, COLUMNS, "  "), *grid(heads, rows)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +116,12 @@ class _Pair:
     quantity: SideReading | AngleReading
 
 
-def _trial_row(name: str, pair: _Pair) -> str:
-    words = {True: "agree", False: "differ", None: "too few trials to tell"}
+def _trial_row(name: str, pair: _Pair) -> Row:
     freedom, trials = pair.quantity.degrees_of_freedom, pair.quantity.trials
     # U is taken with k = 2; the factor for just 95 % is 1.96, or more where readings are few.
     k = coverage_factor(np.inf if freedom is None else freedom, PROBABILITY)
     halves = (pair.length / 2, pair.expanded * k / COVERAGE_FACTOR)
     places = decimals_for(pair.expanded)
-    cells = "".join(f"{half:{_NUMBER}.{places}f}" for half in halves)
+    cells = tuple(digits(half, places) for half in halves)
     agrees = None if trials is None else trials.agrees
-    return f"{name:{_NAME}}{cells}   {words[agrees]}"
+    return Row(name, cells, say(_AGREE[agrees]))

@@ -3,10 +3,15 @@
 from dataclasses import dataclass
 
 from scribegauge.report.reading import Reading
-from scribegauge.report.words import DASH, decimals_for
-from scribegauge.report.workwords import arc_remarks, line_remarks, mark_name, remarks
-
-_NOTHING = "nothing remarkable"
+from scribegauge.report.words import DASH, decimals_for, shown_word
+from scribegauge.report.workwords import (
+    arc_name,
+    arc_remarks,
+    corner_remarks,
+    line_remarks,
+    mark_name,
+)
+from scribetarget.wording import digits, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +54,12 @@ def arc_cells(reading: Reading) -> tuple[ArcCells, ...]:
         places = decimals_for(arc.U_radius_mm)
         rows.append(
             ArcCells(
-                name=f"Arc {k + 1}",
-                radius=f"{arc.radius_mm:.{places}f}",
-                expanded=f"{arc.U_radius_mm:.{places}f}",
-                centre=f"{arc.U_centre_mm:.{decimals_for(arc.U_centre_mm)}f}",
+                name=arc_name(k + 1),
+                radius=digits(arc.radius_mm, places),
+                expanded=digits(arc.U_radius_mm, places),
+                centre=digits(arc.U_centre_mm, decimals_for(arc.U_centre_mm)),
                 sweep=f"{arc.sweep_deg:.0f}",
-                remark="; ".join(arc_remarks(arc)) or _NOTHING,
+                remark="; ".join(arc_remarks(arc)) or say("nothing remarkable"),
             )
         )
     return tuple(rows)
@@ -69,8 +74,8 @@ def meeting_cells(reading: Reading) -> tuple[MeetingCells, ...]:
             MeetingCells(
                 at=meeting.at or DASH,
                 marks=", ".join(mark_name(mark) for mark in meeting.marks),
-                miss=f"{meeting.miss_mm:.{places}f}",
-                expanded=f"{meeting.U_miss_mm:.{places}f}",
+                miss=digits(meeting.miss_mm, places),
+                expanded=digits(meeting.U_miss_mm, places),
             )
         )
     return tuple(rows)
@@ -83,14 +88,16 @@ def quality_cells(reading: Reading) -> tuple[QualityCells, ...]:
         quality = line.quality
         if not line.side or quality is None:
             continue
-        seen = quality.wander_mm > quality.U_wander_mm
+        wander = digits(quality.wander_mm, 3)
+        if quality.wander_mm <= quality.U_wander_mm:
+            wander = say("under {limit_mm:.3f}", limit_mm=quality.U_wander_mm)
         rows.append(
             QualityCells(
                 name=mark_name(line.side),
-                width=f"{line.width_mm:.2f} ± {quality.U_width_mm:.2f}",
-                wander=f"{quality.wander_mm:.3f}" if seen else f"under {quality.U_wander_mm:.3f}",
-                word=quality.width_verdict or DASH,
-                remark="; ".join(line_remarks(line)) or _NOTHING,
+                width=f"{digits(line.width_mm, 2)} ± {digits(quality.U_width_mm, 2)}",
+                wander=wander,
+                word=shown_word(quality.width_verdict or DASH),
+                remark="; ".join(line_remarks(line)) or say("nothing remarkable"),
             )
         )
     return tuple(rows)
@@ -98,4 +105,5 @@ def quality_cells(reading: Reading) -> tuple[QualityCells, ...]:
 
 def work_notes(reading: Reading) -> tuple[str, ...]:
     """Return what is remarkable about corners, which no table holds."""
-    return tuple(note for note in remarks(reading) if " is not seen over the last " in note)
+    told = (corner_remarks(corner) for corner in reading.corners)
+    return tuple(f"{'; '.join(remarks)}." for remarks in told if remarks)

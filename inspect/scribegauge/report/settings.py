@@ -5,13 +5,14 @@ import re
 from scribegauge.report.reading import PhotoReading, PlateReading, Reading
 from scribegauge.report.sheetwords import bars_text
 from scribegauge.report.words import KEEP, TIMES, class_name, decimals_for
+from scribetarget.wording import digits, later, plain, say
 
 _SHA_SHOWN = 12
 _TAKEN = re.compile(r"(\d{4})[:-](\d\d)[:-](\d\d)[ T](\d\d:\d\d)")
 _LENS = {
-    "profile": "camera profile",
-    "exif": "no camera profile; focal length from the photo's own record",
-    "guess": "no camera profile and no record of the lens; guessed",
+    "profile": later("camera profile"),
+    "exif": later("no camera profile; focal length from the photo's own record"),
+    "guess": later("no camera profile and no record of the lens; guessed"),
 }
 
 
@@ -25,11 +26,12 @@ def settings_of(reading: Reading) -> tuple[tuple[str, str], ...]:
     rows = []
     for k, photo in enumerate(reading.photos):
         number = f" {k + 1}" if len(reading.photos) > 1 else ""
-        rows += [(f"Photo{number}", photo_text(photo)), (f"Lens{number}", lens_text(photo))]
+        rows.append((say("Photo") + number, photo_text(photo)))
+        rows.append((say("Lens") + number, lens_text(photo)))
     rows += _plate(reading)
     if reading.status != "refused":  # a refusal does not carry it
-        rows.append(("Tolerance", _tolerance(reading)))
-    rows.append(("Program", reading.program))
+        rows.append((say("Tolerance"), _tolerance(reading)))
+    rows.append((say("Program"), reading.program))
     return tuple(rows)
 
 
@@ -42,27 +44,29 @@ def photo_text(photo: PhotoReading) -> str:
 def lens_text(photo: PhotoReading) -> str:
     """Say how the lens was known."""
     source, _, name = photo.camera.partition(": ")
-    how = _LENS.get(source)
-    if how is None:
-        return photo.camera or "not known"
+    if source not in _LENS:
+        return photo.camera or say("not known")
+    how = say(_LENS[source])
     return f"{how} ({name})" if name else how
 
 
 def when(taken: str | None) -> str:
     """Turn the camera's ``2026:03:04 18:22:01`` into ``2026-03-04 18:22``."""
     if not taken:
-        return "no date"
+        return say("no date")
     date = _TAKEN.match(taken)
     return "{}-{}-{} {}".format(*date.groups()) if date else taken
 
 
 def _thickness(plate: PlateReading, *, known: bool) -> str:
-    given = f"{plate.thickness_mm:g} mm"
+    given = f"{plain(plate.thickness_mm)} mm"
     if plate.height_mm is None or plate.U_height_mm is None:
-        return given if known else f"not measured; {given} assumed"
+        return given if known else say("not measured; {given} assumed", given=given)
     places = decimals_for(plate.U_height_mm)
-    found = f"{plate.height_mm:.{places}f} ± {plate.U_height_mm:.{places}f} mm as the photos show"
-    return f"{given}; {found}" if known else f"not measured; {found}"
+    found = f"{digits(plate.height_mm, places)} ± {digits(plate.U_height_mm, places)} mm"
+    if known:
+        return say("{given}; {found} as the photos show", given=given, found=found)
+    return say("not measured; {found} as the photos show", found=found)
 
 
 def _plate(reading: Reading) -> list[tuple[str, str]]:
@@ -70,23 +74,23 @@ def _plate(reading: Reading) -> list[tuple[str, str]]:
     if plate is None:
         return []
     codes = {reason.code for reason in reading.reasons}
-    bars = "not measured" if "bars_not_measured" in codes else "measured"
+    bars = say("not measured") if "bars_not_measured" in codes else say("measured")
     known = "thickness_not_given" not in codes
     return [
-        ("Target", f"size {plate.target_size}"),
-        ("Check bars", bars if plate.sheet is None else bars_text(plate.sheet)),
-        ("Plate thickness", _thickness(plate, known=known)),
-        ("Camera tilt", f"{plate.tilt_deg:.0f}°"),
-        ("Scale of the photo", f"{plate.scale_px_per_mm:.1f} px per mm"),
+        (say("Target"), say("size {size}", size=plate.target_size)),
+        (say("Check bars"), bars if plate.sheet is None else bars_text(plate.sheet)),
+        (say("Plate thickness"), _thickness(plate, known=known)),
+        (say("Camera tilt"), f"{plate.tilt_deg:.0f}°"),
+        (say("Scale of the photo"), say("{scale:.1f} px per mm", scale=plate.scale_px_per_mm)),
     ]
 
 
 def _tolerance(reading: Reading) -> str:
     parts = []
     if reading.tolerance_side_mm is not None:
-        parts.append(f"sides ±{reading.tolerance_side_mm:g} mm")
+        parts.append(say("sides ±{limit} mm", limit=plain(reading.tolerance_side_mm)))
     if reading.tolerance_angle_deg is not None:
-        parts.append(f"angles ±{reading.tolerance_angle_deg:g}°")
+        parts.append(say("angles ±{limit}°", limit=plain(reading.tolerance_angle_deg)))
     if reading.tolerance_class is not None:
         parts.append(class_name(reading))
-    return ", ".join(parts) or "none given"
+    return ", ".join(parts) or say("none given")

@@ -3,7 +3,8 @@
 import statistics
 from collections.abc import Sequence
 
-from scribegauge.report.constructionwords import construction_rows
+from scribegauge.report.columns import COLUMNS, Row, grid, one_line, paragraph
+from scribegauge.report.constructiontable import construction_rows
 from scribegauge.report.judgewords import grade_sentences, odds_sentence, trial_rows
 from scribegauge.report.reading import AngleReading, PrickReading, Reading, SideReading, Term
 from scribegauge.report.words import (
@@ -11,21 +12,17 @@ from scribegauge.report.words import (
     angle_word,
     decimals_for,
     headline,
-    one_line,
-    paragraph,
     plain_term,
+    shown_word,
     side_name,
     side_word,
     signed,
 )
 from scribegauge.report.worktable import arc_rows, work_rows
+from scribetarget.wording import digits, say
 
-COLUMNS = 80
-
-_NAME = 10
-_NUMBER = 12
 _TERMS_SHOWN = 3
-_HEAD = f"{'intended':>{_NUMBER}}{'measured':>{_NUMBER}}{'deviation':>{_NUMBER}}{'U':>{_NUMBER}}"
+_PLACES_UNMEASURED = 3
 
 
 def table(reading: Reading) -> str:
@@ -65,71 +62,53 @@ def _opening(reading: Reading) -> list[str]:
     return ([title] if title else []) + rows
 
 
+def _heads(first: str) -> list[str]:
+    return [first, say("intended"), say("measured"), say("deviation"), "U"]
+
+
 def _sides(reading: Reading) -> list[str]:
-    sides = reading.sides
-    if not sides:
-        return []
-    places = max((decimals_for(s.U_mm) for s in sides if s.U_mm is not None), default=3)
-    return [f"{'Side [mm]':{_NAME}}{_HEAD}"] + [
+    rows = [
         _row(
             side_name(s),
             (s.intended_mm, s.measured_mm, s.deviation_mm, s.U_mm),
-            places,
-            side_word(reading, s),
+            shown_word(side_word(reading, s)),
         )
-        for s in sides
+        for s in reading.sides
     ]
+    return grid(_heads(say("Side [mm]")), rows) if rows else []
 
 
 def _angles(angles: Sequence[AngleReading]) -> list[str]:
-    if not angles:
-        return []
-    places = max((decimals_for(a.U_deg) for a in angles if a.U_deg is not None), default=3)
-    return [f"{'Angle [°]':{_NAME}}{_HEAD}"] + [
+    rows = [
         _row(
             a.at,
             (a.intended_deg, a.measured_deg, a.deviation_deg, a.U_deg),
-            places,
-            angle_word(a),
+            shown_word(angle_word(a)),
         )
         for a in angles
     ]
+    return grid(_heads(say("Angle [°]")), rows) if rows else []
 
 
 def _row(
-    name: str,
-    values: tuple[float, float | None, float | None, float | None],
-    places: int,
-    word: str,
-) -> str:
+    name: str, values: tuple[float, float | None, float | None, float | None], word: str
+) -> Row:
     intended, measured, deviation, expanded = values
     if measured is None or deviation is None or expanded is None:
-        cells = [_cell(f"{intended:.{min(places, 3)}f}", places), *[_cell(DASH, 0)] * 3]
-    else:
-        own = decimals_for(expanded)
-        texts = (f"{intended:.{own}f}", f"{measured:.{own}f}", signed(deviation, expanded))
-        cells = [_cell(text, places) for text in (*texts, f"{expanded:.{own}f}")]
-    return f"{name:{_NAME}}{''.join(cells)}   {word}".rstrip()
-
-
-def _cell(text: str, places: int) -> str:
-    """Set a number so that the points of a column stand below each other."""
-    after = len(text.partition(".")[2])
-    point = 1 if after else 0
-    wanted = places + 1 if places else 0
-    return (text + " " * max(wanted - after - point, 0)).rjust(_NUMBER)
+        return Row(name, (digits(intended, _PLACES_UNMEASURED), DASH, DASH, DASH), word)
+    own = decimals_for(expanded)
+    texts = (digits(intended, own), digits(measured, own), signed(deviation, expanded))
+    return Row(name, (*texts, digits(expanded, own)), word)
 
 
 def _pricks(pricks: Sequence[PrickReading]) -> list[str]:
-    placed = [p for p in pricks if p.at and p.off_corner_mm is not None]
-    if not placed:
-        return []
     rows = []
-    for prick in placed:
-        places = decimals_for(prick.U_mm)
-        numbers = (f"{prick.off_corner_mm:.{places}f}", f"{prick.U_mm:.{places}f}")
-        rows.append(f"{prick.at:{_NAME}}" + "".join(f"{number:>{_NUMBER}}" for number in numbers))
-    return [f"{'Prick [mm]':{_NAME}}{'off corner':>{_NUMBER}}{'U':>{_NUMBER}}", *rows]
+    for prick in pricks:
+        if prick.at and prick.off_corner_mm is not None:
+            places = decimals_for(prick.U_mm)
+            numbers = (digits(prick.off_corner_mm, places), digits(prick.U_mm, places))
+            rows.append(Row(prick.at, numbers))
+    return grid([say("Prick [mm]"), say("off corner"), "U"], rows) if rows else []
 
 
 def _reasons(reading: Reading) -> list[str]:
@@ -148,7 +127,7 @@ def _reasons(reading: Reading) -> list[str]:
     for text, places in texts.items():
         lead = f"{', '.join(places)}: " if places else ""
         lines += paragraph(f"- {lead}{text}", COLUMNS, "  ")
-    return ["Please note", *lines] if lines else []
+    return [say("Please note"), *lines] if lines else []
 
 
 def _limits(reading: Reading) -> list[str]:
@@ -156,10 +135,11 @@ def _limits(reading: Reading) -> list[str]:
     if typical is None or not typical.terms or typical.U_mm is None:
         return []
     places = decimals_for(typical.U_mm)
-    head = f"What limits a typical side ({side_name(typical)}, U {typical.U_mm:.{places}f} mm)"
+    name, expanded = side_name(typical), digits(typical.U_mm, places)
+    head = say("What limits a typical side ({side}, U {U} mm)", side=name, U=expanded)
     largest: list[Term] = sorted(typical.terms, key=lambda term: -term.u)[:_TERMS_SHOWN]
-    rows = [f"{2 * term.u:10.{places}f} mm  {plain_term(term)}" for term in largest]
-    return [head, *(one_line_kept(row) for row in rows)]
+    rows = [f"{digits(2 * term.u, places):>10} mm  {plain_term(term)}" for term in largest]
+    return [*paragraph(head, COLUMNS, "  "), *(one_line_kept(row) for row in rows)]
 
 
 def one_line_kept(row: str) -> str:

@@ -2,42 +2,75 @@
 
 import math
 import re
-import textwrap
-import unicodedata
 from collections.abc import Sequence
 
+from scribegauge.report.columns import KEEP, one_line, paragraph, tidy
 from scribegauge.report.reading import AngleReading, Reading, SideReading, Term
+from scribetarget.wording import digits, later, plain, say
+
+__all__ = [
+    "DASH",
+    "KEEP",
+    "MINUS",
+    "TIMES",
+    "allowed",
+    "angle_word",
+    "class_name",
+    "decimals_for",
+    "headline",
+    "largest_side",
+    "line_seen",
+    "named",
+    "one_line",
+    "paragraph",
+    "plain_term",
+    "share_of_angles",
+    "share_of_sides",
+    "shown_word",
+    "side_name",
+    "side_word",
+    "signed",
+    "tidy",
+    "typographic",
+    "with_uncertainty",
+]
 
 # Named, because ruff rightly takes them for hyphens and letters when they stand alone.
 DASH = "\N{EN DASH}"
 MINUS = "\N{MINUS SIGN}"
 TIMES = "\N{MULTIPLICATION SIGN}"
-KEEP = "\N{NO-BREAK SPACE}"
 
 _NAMED_AT_MOST = 4
 _DECIMALS_AT_MOST = 6
-_LONGEST = 1000
 _VERDICTS = ("within", "outside", "undecided")
+# Verdicts, and what stands in their place where nothing could be judged.
+_SHOWN = {
+    "within": later("within"),
+    "outside": later("outside"),
+    "undecided": later("undecided"),
+    "not seen": later("not seen"),
+    "no corner": later("no corner"),
+}
 _AFTER_WITHIN = (
-    ("outside", "outside"),
-    ("undecided", "undecided"),
-    ("not seen", "not seen"),
-    ("no corner", "without a corner"),
+    ("outside", later("{names} outside")),
+    ("undecided", later("{names} undecided")),
+    ("not seen", later("{names} not seen")),
+    ("no corner", later("{names} without a corner")),
 )
 
 # Terms as the uncertainty stage names them, for somebody who has never heard of a budget.
 _PLAIN_TERMS = {
-    "lens": "the lens (a camera profile makes it smaller)",
-    "focal": "the focal length (tilt the phone by 10 to 20 degrees)",
-    "bars": "the check bars of the sheet (measure them with a caliper)",
-    "caliper": "the error of the caliper that the check bars were measured with",
-    "climate": "paper and metal growing with damp and warmth",
-    "corners": "how well the target's corners were seen",
-    "sheet": "the sheet not lying flat (tape its edges down)",
-    "thickness": "the plate's thickness",
-    "flatness": "the plate not lying flat on the paper",
-    "optics": "which wall of the groove the light showed",
-    "line": "how well the lines were seen",
+    "lens": later("the lens (a camera profile makes it smaller)"),
+    "focal": later("the focal length (tilt the phone by 10 to 20 degrees)"),
+    "bars": later("the check bars of the sheet (measure them with a caliper)"),
+    "caliper": later("the error of the caliper that the check bars were measured with"),
+    "climate": later("paper and metal growing with damp and warmth"),
+    "corners": later("how well the target's corners were seen"),
+    "sheet": later("the sheet not lying flat (tape its edges down)"),
+    "thickness": later("the plate's thickness"),
+    "flatness": later("the plate not lying flat on the paper"),
+    "optics": later("which wall of the groove the light showed"),
+    "line": later("how well the lines were seen"),
 }
 
 
@@ -52,7 +85,7 @@ def decimals_for(expanded: float) -> int:
 def signed(deviation: float, expanded: float) -> str:
     """Write a deviation with its sign, to the digits its uncertainty allows."""
     places = decimals_for(expanded)
-    return f"{round(deviation, places) + 0.0:+.{places}f}"
+    return digits(round(deviation, places) + 0.0, places, "+")
 
 
 def with_uncertainty(deviation: float, expanded: float, unit: str) -> str:
@@ -60,7 +93,7 @@ def with_uncertainty(deviation: float, expanded: float, unit: str) -> str:
 
     Its spaces are no-break spaces, so that no line ends within it.
     """
-    size = f"{signed(deviation, expanded)} ± {expanded:.{decimals_for(expanded)}f}{unit}"
+    size = f"{signed(deviation, expanded)} ± {digits(expanded, decimals_for(expanded))}{unit}"
     return size.replace(" ", KEEP)
 
 
@@ -71,52 +104,25 @@ def side_name(side: SideReading) -> str:
 
 def plain_term(term: Term) -> str:
     """Say in plain words what a term of the budget stands for."""
-    return _PLAIN_TERMS.get(term.name, term.name.replace("_", " "))
+    known = _PLAIN_TERMS.get(term.name)
+    return term.name.replace("_", " ") if known is None else say(known)
 
 
-def one_line(text: str, columns: int) -> str:
-    """Bring somebody else's text to one printable line of at most `columns` columns.
-
-    What a terminal or a picture could take for a command (control and direction characters) is
-    dropped; what is too long ends in an ellipsis. Wide characters count as two columns.
-    """
-    printable = "".join(c if unicodedata.category(c)[0] not in "CZ" else " " for c in text)
-    words = " ".join(printable.split())
-    if _columns(words) <= columns:
-        return words
-    while words and _columns(words) > columns - 1:
-        words = words[:-1]
-    return words.rstrip() + "…"
-
-
-def _columns(text: str) -> int:
-    return sum(
-        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1
-        for c in text
-    )
-
-
-def paragraph(text: str, columns: int, indent: str = "") -> list[str]:
-    """Break text into lines of at most `columns` columns; later lines are indented."""
-    rows = textwrap.wrap(tidy(text), columns, subsequent_indent=indent, break_on_hyphens=False)
-    return [row.replace(KEEP, " ") for row in rows]
-
-
-def tidy(text: str) -> str:
-    """Drop what could be taken for a command, and keep words that belong together together."""
-    return KEEP.join(one_line(part, _LONGEST) for part in text.split(KEEP))
+def shown_word(word: str) -> str:
+    """Say a verdict, or what stands in its place, in the language of the reader; empty stays empty."""
+    return say(_SHOWN[word]) if word in _SHOWN else word
 
 
 def typographic(text: str) -> str:
     """Set a true minus sign before digits, for places where every character can be shown."""
-    return re.sub(r"(?<![\w.])-(?=\d)", MINUS, text)
+    return re.sub(r"(?<![\w.,])-(?=\d)", MINUS, text)
 
 
 def named(names: Sequence[str]) -> str:
     """List names, the first four and how many more."""
     shown = ", ".join(names[:_NAMED_AT_MOST])
     rest = len(names) - _NAMED_AT_MOST
-    return f"{shown} and {rest} more" if rest > 0 else shown
+    return say("{names} and {rest} more", names=shown, rest=rest) if rest > 0 else shown
 
 
 def headline(reading: Reading) -> str:
@@ -133,19 +139,20 @@ def headline(reading: Reading) -> str:
         measured, and the largest deviation with its expanded uncertainty.
     """
     if reading.status == "refused":
-        return "Not judged: " + (reading.reasons[0].text if reading.reasons else "no reason given.")
+        reason = reading.reasons[0].text if reading.reasons else say("no reason given.")
+        return say("Not judged: {reason}", reason=reason)
     verdicts = [*(s.verdict for s in reading.sides), *(a.verdict for a in reading.angles)]
     return _judged(reading) if any(verdicts) else _measured(reading)
 
 
 def _measured(reading: Reading) -> str:
-    sides = _share([s.measured_mm is not None for s in reading.sides], "side")
-    angles = _share([a.measured_deg is not None for a in reading.angles], "angle")
-    sentence = f"{sides} and {angles} measured"
+    sides = share_of_sides([s.measured_mm is not None for s in reading.sides])
+    angles = share_of_angles([a.measured_deg is not None for a in reading.angles])
+    sentence = say("{sides} and {angles} measured", sides=sides, angles=angles)
     worst = largest_side(reading)
     if worst is not None and worst.deviation_mm is not None and worst.U_mm is not None:
         size = with_uncertainty(worst.deviation_mm, worst.U_mm, " mm")
-        sentence += f"; largest deviation {side_name(worst)} {size}"
+        sentence += say("; largest deviation {side} {size}", side=side_name(worst), size=size)
     return sentence[0].upper() + sentence[1:] + "."
 
 
@@ -155,19 +162,34 @@ def largest_side(reading: Reading) -> SideReading | None:
     return max(found, key=lambda s: abs(s.deviation_mm or 0.0), default=None)
 
 
-def _share(flags: Sequence[bool], noun: str) -> str:
+def share_of_sides(flags: Sequence[bool]) -> str:
+    """Say how many sides: ``all 5 sides``, ``3 of 5 sides``, ``no side``."""
     total, count = len(flags), sum(flags)
     if count == 0:
-        return f"no {noun}"
-    return f"all {total} {noun}s" if count == total else f"{count} of {total} {noun}s"
+        return say("no side")
+    if count == total:
+        return say("all {total} sides", total=total)
+    return say("{count} of {total} sides", count=count, total=total)
+
+
+def share_of_angles(flags: Sequence[bool]) -> str:
+    """Say how many angles, as `share_of_sides` does."""
+    total, count = len(flags), sum(flags)
+    if count == 0:
+        return say("no angle")
+    if count == total:
+        return say("all {total} angles", total=total)
+    return say("{count} of {total} angles", count=count, total=total)
 
 
 def _judged(reading: Reading) -> str:
     sides = [(side_name(s), side_word(reading, s)) for s in reading.sides]
     angles = [(a.at, angle_word(a)) for a in reading.angles]
+    of_sides = share_of_sides([word == "within" for _, word in sides])
+    of_angles = share_of_angles([word == "within" for _, word in angles])
     parts = [
-        _kind(sides, "side", allowed(reading, reading.tolerance_side_mm, " mm")),
-        _kind(angles, "angle", allowed(reading, reading.tolerance_angle_deg, "°")),
+        _kind(sides, of_sides, allowed(reading, reading.tolerance_side_mm, " mm")),
+        _kind(angles, of_angles, allowed(reading, reading.tolerance_angle_deg, "°")),
     ]
     return " ".join(part for part in parts if part)
 
@@ -175,8 +197,8 @@ def _judged(reading: Reading) -> str:
 def allowed(reading: Reading, tolerance: float | None, unit: str) -> str:
     """Say what was allowed: the number that all have in common, else the class of the standard."""
     if tolerance is not None:
-        return f"{tolerance:g}{unit}"
-    return class_name(reading) or "tolerance"
+        return f"{plain(tolerance)}{unit}"
+    return class_name(reading) or say("tolerance")
 
 
 def class_name(reading: Reading) -> str:
@@ -184,14 +206,14 @@ def class_name(reading: Reading) -> str:
     return f"ISO{KEEP}2768-{reading.tolerance_class}" if reading.tolerance_class else ""
 
 
-def _kind(rows: list[tuple[str, str]], noun: str, allowed: str) -> str:
+def _kind(rows: list[tuple[str, str]], share: str, allowed: str) -> str:
     if not any(word in _VERDICTS for _, word in rows):
         return ""
-    within = _share([word == "within" for _, word in rows], noun)
-    parts = [f"{within[0].upper()}{within[1:]} within {allowed}"]
+    lead = say("{share} within {allowed}", share=share, allowed=allowed)
+    parts = [f"{lead[0].upper()}{lead[1:]}"]
     for said, phrase in _AFTER_WITHIN:
         names = [name for name, word in rows if word == said]
-        parts += [f"{named(names)} {phrase}"] if names else []
+        parts += [say(phrase, names=named(names))] if names else []
     return "; ".join(parts) + "."
 
 

@@ -1,29 +1,28 @@
 """Circles and the hand's work in the plain-text table."""
 
+from scribegauge.report.columns import COLUMNS, Row, grid, paragraph
 from scribegauge.report.reading import Reading
-from scribegauge.report.words import decimals_for, paragraph
+from scribegauge.report.words import decimals_for
 from scribegauge.report.workwords import remarks
+from scribetarget.wording import digits, say, say_count
 
-COLUMNS = 80
-_NAME, _NUMBER, _SHOWN = 10, 12, 8
+_SHOWN = 8
 
 
 def arc_rows(reading: Reading) -> list[str]:
     """Set out circles and arcs."""
-    if not reading.arcs:
-        return []
-    heads = ("radius", "U", "centre U", "sweep")
-    rows = [f"{'Arc [mm]':{_NAME}}" + "".join(f"{head:>{_NUMBER}}" for head in heads)]
+    rows = []
     for k, arc in enumerate(reading.arcs):
-        places, centre = decimals_for(arc.U_radius_mm), decimals_for(arc.U_centre_mm)
+        places = decimals_for(arc.U_radius_mm)
         cells = (
-            f"{arc.radius_mm:.{places}f}",
-            f"{arc.U_radius_mm:.{places}f}",
-            f"{arc.U_centre_mm:.{centre}f}",
+            digits(arc.radius_mm, places),
+            digits(arc.U_radius_mm, places),
+            digits(arc.U_centre_mm, decimals_for(arc.U_centre_mm)),
             f"{arc.sweep_deg:.0f}°",
         )
-        rows.append(f"{k + 1!s:{_NAME}}" + "".join(f"{cell:>{_NUMBER}}" for cell in cells))
-    return rows
+        rows.append(Row(str(k + 1), cells))
+    heads = [say("Arc [mm]"), say("radius"), "U", say("centre U"), say("sweep")]
+    return grid(heads, rows) if rows else []
 
 
 def work_rows(reading: Reading) -> list[str]:
@@ -31,5 +30,10 @@ def work_rows(reading: Reading) -> list[str]:
     told = remarks(reading)
     rows = [row for remark in told[:_SHOWN] for row in paragraph(f"- {remark}", COLUMNS, "  ")]
     if len(told) > _SHOWN:
-        rows.append(f"- and {len(told) - _SHOWN} more in the report and the JSON.")
-    return ["The hand's work", *rows] if rows else []
+        more = say_count(
+            "and {count} more in the report and the JSON.",
+            "and {count} more in the report and the JSON.",
+            len(told) - _SHOWN,
+        )
+        rows += paragraph(f"- {more}", COLUMNS, "  ")
+    return [say("The hand's work"), *rows] if rows else []

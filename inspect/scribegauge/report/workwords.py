@@ -5,20 +5,29 @@ from collections.abc import Iterator
 from scribegauge.report.markreading import ArcReading, CornerReading, MeetingReading
 from scribegauge.report.reading import LineReading, Reading
 from scribegauge.report.words import DASH, decimals_for
+from scribetarget.wording import digits, later, say
 
 # A line that is not seen up to its corner by so much fell short, or the light left it there.
 SHORT_MM = 0.5
+_MARKS = {
+    "line": later("line {which}"),
+    "arc": later("arc {which}"),
+    "prick": later("prick {which}"),
+}
 
 
 def mark_name(label: str) -> str:
-    """Name a mark for a person: ``A-B`` as ``A–B``."""
+    """Name a mark for a person: ``A-B`` as ``A–B``, ``arc 1`` and ``prick A`` in their language."""
+    kind, _, which = label.partition(" ")
+    if which and kind in _MARKS:
+        return say(_MARKS[kind], which=which)
     return label.replace("-", DASH)
 
 
 def sized(value_mm: float, expanded_mm: float) -> str:
     """Write a size with its uncertainty, e.g. ``0.10 ± 0.05 mm``."""
     places = decimals_for(expanded_mm)
-    return f"{value_mm:.{places}f} ± {expanded_mm:.{places}f} mm"
+    return f"{digits(value_mm, places)} ± {digits(expanded_mm, places)} mm"
 
 
 def line_remarks(line: LineReading) -> tuple[str, ...]:
@@ -31,29 +40,39 @@ def _of_line(line: LineReading) -> Iterator[str]:
     if quality is None:
         return
     if quality.width_verdict == "outside":
-        yield f"wider than the tolerance: {sized(line.width_mm, quality.U_width_mm)}"
+        size = sized(line.width_mm, quality.U_width_mm)
+        yield say("wider than the tolerance: {size}", size=size)
     if quality.wander_mm > quality.U_wander_mm:
-        yield f"wanders by {sized(quality.wander_mm, quality.U_wander_mm)} (RMS)"
+        yield say("wanders by {size} (RMS)", size=sized(quality.wander_mm, quality.U_wander_mm))
     for stretch in quality.doubled:
-        place = f"from {stretch.first_mm:.0f} to {stretch.last_mm:.0f} mm"
-        yield f"two strokes {place}, {sized(stretch.apart_mm, stretch.U_apart_mm)} apart"
+        yield say(
+            "two strokes from {first_mm:.0f} to {last_mm:.0f} mm, {size} apart",
+            first_mm=stretch.first_mm,
+            last_mm=stretch.last_mm,
+            size=sized(stretch.apart_mm, stretch.U_apart_mm),
+        )
     for first, last in quality.gaps_mm:
-        yield f"not seen from {first:.1f} to {last:.1f} mm"
+        yield say("not seen from {first_mm:.1f} to {last_mm:.1f} mm", first_mm=first, last_mm=last)
     if quality.faded_start_mm:
-        yield f"faint over its first {quality.faded_start_mm:.1f} mm"
+        yield say("faint over its first {faint_mm:.1f} mm", faint_mm=quality.faded_start_mm)
     if quality.faded_end_mm:
-        yield f"faint over its last {quality.faded_end_mm:.1f} mm"
+        yield say("faint over its last {faint_mm:.1f} mm", faint_mm=quality.faded_end_mm)
+
+
+def arc_name(number: int) -> str:
+    """Name an arc where a row begins."""
+    return say("Arc {number}", number=number)
 
 
 def arc_remarks(arc: ArcReading) -> tuple[str, ...]:
     """Say what is remarkable about one circle or arc."""
     told = (
-        ("out of round by", arc.roundness_mm, arc.U_roundness_mm),
-        ("its end misses its start by", arc.mismatch_mm, arc.U_mismatch_mm),
-        ("its centre wandered by", arc.centre_wander_mm, arc.U_centre_wander_mm),
+        (later("out of round by {size}"), arc.roundness_mm, arc.U_roundness_mm),
+        (later("its end misses its start by {size}"), arc.mismatch_mm, arc.U_mismatch_mm),
+        (later("its centre wandered by {size}"), arc.centre_wander_mm, arc.U_centre_wander_mm),
     )
     return tuple(
-        f"{words} {sized(size, limit)}"
+        say(words, size=sized(size, limit))
         for words, size, limit in told
         if size is not None and limit is not None and size > limit
     )
@@ -66,7 +85,12 @@ def corner_remarks(corner: CornerReading) -> tuple[str, ...]:
         (corner.after, corner.past_after_mm, corner.U_past_after_mm),
     )
     return tuple(
-        f"{mark_name(side)} is not seen over the last {-past:.1f} mm to {corner.at}"
+        say(
+            "{side} is not seen over the last {short_mm:.1f} mm to {corner}",
+            side=mark_name(side),
+            short_mm=-past,
+            corner=corner.at,
+        )
         for side, past, expanded in ends
         if past is not None and expanded is not None and past + expanded < -SHORT_MM
     )
@@ -77,7 +101,8 @@ def meeting_remark(meeting: MeetingReading) -> str:
     if meeting.miss_mm <= meeting.U_miss_mm:
         return ""
     marks = ", ".join(mark_name(mark) for mark in meeting.marks)
-    return f"{marks} miss one point by {sized(meeting.miss_mm, meeting.U_miss_mm)}"
+    size = sized(meeting.miss_mm, meeting.U_miss_mm)
+    return say("{marks} miss one point by {size}", marks=marks, size=size)
 
 
 def remarks(reading: Reading) -> tuple[str, ...]:
@@ -88,7 +113,7 @@ def remarks(reading: Reading) -> tuple[str, ...]:
         rows += [f"{mark_name(line.side)}: {'; '.join(said)}."] if said else []
     for k, arc in enumerate(reading.arcs):
         said = arc_remarks(arc)
-        rows += [f"Arc {k + 1}: {'; '.join(said)}."] if said else []
+        rows += [f"{arc_name(k + 1)}: {'; '.join(said)}."] if said else []
     for corner in reading.corners:
         said = corner_remarks(corner)
         rows += [f"{'; '.join(said)}."] if said else []

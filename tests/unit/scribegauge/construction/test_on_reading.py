@@ -7,7 +7,8 @@ import pytest
 
 from scribegauge.report.composeconstruction import with_construction
 from scribegauge.report.composequantities import angle_readings, side_readings
-from scribegauge.report.constructionwords import construction_rows, construction_sentences
+from scribegauge.report.constructiontable import construction_rows
+from scribegauge.report.constructionwords import construction_sentences
 from scribegauge.report.htmlfile import write_report
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.reading import Reading
