@@ -21,6 +21,7 @@ from scribetarget.sighting import Sighting
 from scribetarget.smear import find_smear
 from scribetarget.spec import TargetSpec, corner_positions_mm, marker_positions_mm
 from scribetarget.warp import Warp, fit_warp
+from scribetarget.wording import say
 
 # Sizes to read markers at, in pixels, with the widths of the black-or-white windows. Phone photos
 # of a ring that fills the frame are read at the first; the others are for far or soft ones.
@@ -56,8 +57,10 @@ def find_target(grey: NDArray[np.uint8]) -> Sighting:
     if window_share(sighting) < _WINDOW_SHARE:
         raise SightingError(
             "target_cut_off",
-            "Too little of the ring of squares is in the photo to surround the plate.",
-            "Step back or turn the phone so that all four sides of the ring are in the picture.",
+            say("Too little of the ring of squares is in the photo to surround the plate."),
+            say(
+                "Step back or turn the phone so that all four sides of the ring are in the picture."
+            ),
         )
     refuse_screen(grey, sighting)
     return sighting
@@ -126,31 +129,37 @@ def _nothing_found(grey: NDArray[np.uint8], strangers: int) -> SightingError:
     if agree(read_markers(flipped, _shape(flipped), _LEVELS[0][1])) is not None:
         return SightingError(
             "mirrored",
-            "The picture is mirrored.",
-            "Use the rear camera, or turn off mirroring in the camera's settings.",
+            say("The picture is mirrored."),
+            say("Use the rear camera, or turn off mirroring in the camera's settings."),
         )
     if strangers >= 2 or count_foreign_markers(picture) >= 3:  # noqa: PLR2004
         return _foreign_sheet()
     if is_too_dark(picture):
         return SightingError(
             "too_dark",
-            "The photo is too dark: ink and paper cannot be told apart in it.",
-            "Bring a lamp nearer or turn it up, and tap on the plate so that the phone exposes for "
-            "it.",
+            say("The photo is too dark: ink and paper cannot be told apart in it."),
+            say(
+                "Bring a lamp nearer or turn it up, and tap on the plate so that the phone exposes for "
+                "it."
+            ),
         )
     return SightingError(
         "no_target",
-        "No target sheet was found in the photo.",
-        "Photograph the plate lying in the window of the printed sheet, the whole ring in view, "
-        "sharp and evenly lit.",
+        say("No target sheet was found in the photo."),
+        say(
+            "Photograph the plate lying in the window of the printed sheet, the whole ring in view, "
+            "sharp and evenly lit."
+        ),
     )
 
 
 def _foreign_sheet() -> SightingError:
     return SightingError(
         "foreign_sheet",
-        "Markers found, but not of this sheet.",
-        "Print the target that belongs to this program and photograph the plate in its window.",
+        say("Markers found, but not of this sheet."),
+        say(
+            "Print the target that belongs to this program and photograph the plate in its window."
+        ),
     )
 
 
@@ -159,8 +168,8 @@ def _few_corners(sheet: Sheet) -> SightingError:
         return _foreign_sheet()
     return SightingError(
         "target_cut_off",
-        "The sheet was recognised, but fewer than a dozen of its corners are clear.",
-        "Show the whole ring of squares, sharp, evenly lit and uncovered.",
+        say("The sheet was recognised, but fewer than a dozen of its corners are clear."),
+        say("Show the whole ring of squares, sharp, evenly lit and uncovered."),
     )
 
 
@@ -171,8 +180,8 @@ def _refuse_second_sheet(markers: Markers, sheet: Sheet, warp: Warp) -> None:
     if agree(rest) is not None:
         raise SightingError(
             "two_targets",
-            "Two target sheets are in the photo.",
-            "Leave only the sheet with the plate in view.",
+            say("Two target sheets are in the photo."),
+            say("Leave only the sheet with the plate in view."),
         )
 
 
@@ -195,8 +204,10 @@ def _check_size(spec: TargetSpec, warp: Warp) -> None:
     if _square_px(spec, warp) < _MIN_SQUARE_PX:
         raise SightingError(
             "target_too_small",
-            "The sheet is too small in the photo to measure from.",
-            "Go closer, so that the ring nearly fills the picture, and send the photo unreduced.",
+            say("The sheet is too small in the photo to measure from."),
+            say(
+                "Go closer, so that the ring nearly fills the picture, and send the photo unreduced."
+            ),
         )
 
 

@@ -9,6 +9,7 @@ from scribetarget.errors import SightingError
 from scribetarget.lens import rotation_matrix
 from scribetarget.priors import camera_from_exif
 from scribetarget.view import View
+from scribetarget.wording import say
 
 # Beyond this a square is foreshortened to less than 0.7 of its length, and the far side of the ring
 # is out of focus in a phone held that near.
@@ -29,12 +30,17 @@ def loosened(camera: Camera) -> Camera:
 
 def misfit(camera: Camera) -> SightingError:
     """Return the error for a profile that is not this photo's camera."""
+    text = say("The camera file does not fit this photo: its lens would not show the target so.")
+    if camera.name:
+        whose = say("It is for {camera}.", camera=camera.name)
+        text = f"{text} {whose}"
     return SightingError(
         "camera_misfit",
-        "The camera file does not fit this photo: its lens would not show the target so"
-        f"{f' (it is for {camera.name})' if camera.name else ''}.",
-        "Use the file of the phone and lens that took the photo, calibrate anew if the photo was "
-        "cropped or zoomed, or leave --camera out.",
+        text,
+        say(
+            "Use the file of the phone and lens that took the photo, calibrate anew if the photo was "
+            "cropped or zoomed, or leave --camera out."
+        ),
     )
 
 
@@ -50,16 +56,22 @@ def refuse_unusable(view: View) -> None:
     if view.values[14] <= 0 or facing <= 0 or not np.isfinite(view.covariance).all():
         raise SightingError(
             "pose_impossible",
-            "The target's corners do not fit any view of a flat sheet.",
-            "Lay the sheet flat and take the photo again.",
+            say("The target's corners do not fit any view of a flat sheet."),
+            say("Lay the sheet flat and take the photo again."),
         )
     tilt = float(np.degrees(np.arccos(min(facing, 1.0))))
     if tilt > STEEPEST_DEG:
         raise SightingError(
             "too_steep",
-            f"The photo was taken {tilt:.0f} degrees from straight above; more than "
-            f"{STEEPEST_DEG:.0f} is too steep to measure.",
-            "Hold the phone so that it looks down on the plate, 10 to 20 degrees from straight.",
+            say(
+                "The photo was taken {tilt_deg:.0f} degrees from straight above; more than "
+                "{most_deg:.0f} is too steep to measure.",
+                tilt_deg=tilt,
+                most_deg=STEEPEST_DEG,
+            ),
+            say(
+                "Hold the phone so that it looks down on the plate, 10 to 20 degrees from straight."
+            ),
         )
     refuse_bent(view.ripple_mm)
 
@@ -69,7 +81,12 @@ def refuse_bent(ripple_mm: float) -> None:
     if ripple_mm > HIGHEST_RIPPLE_MM:
         raise SightingError(
             "sheet_not_flat",
-            f"The sheet is not flat: its corners lie as on one bowed by {2 * ripple_mm:.1f} mm.",
-            "Lay the sheet flat on something hard, tape its edges down, and take the photo again. "
-            "Give it as the camera saved it: a cropped picture looks like a bent sheet.",
+            say(
+                "The sheet is not flat: its corners lie as on one bowed by {bow_mm:.1f} mm.",
+                bow_mm=2 * ripple_mm,
+            ),
+            say(
+                "Lay the sheet flat on something hard, tape its edges down, and take the photo again. "
+                "Give it as the camera saved it: a cropped picture looks like a bent sheet."
+            ),
         )

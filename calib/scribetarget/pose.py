@@ -23,6 +23,7 @@ from scribetarget.ripple import Absorbed, Ripple, estimate_ripple
 from scribetarget.sighting import Sighting
 from scribetarget.spec import corner_positions_mm
 from scribetarget.view import View
+from scribetarget.wording import say
 
 Array = NDArray[np.float64]
 
@@ -120,8 +121,8 @@ def first_pose(drawn_mm: Array, seen_px: Array, camera: Camera) -> Array:
     if not found or not np.isfinite([turn, shift]).all():
         raise SightingError(
             "pose_impossible",
-            "The target's corners do not fit any view of a flat sheet.",
-            "Lay the sheet flat and take the photo again.",
+            say("The target's corners do not fit any view of a flat sheet."),
+            say("Lay the sheet flat and take the photo again."),
         )
     return np.concatenate([turn.ravel(), shift.ravel()])
 

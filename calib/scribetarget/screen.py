@@ -15,6 +15,7 @@ from scribetarget.sighting import Sighting
 from scribetarget.spec import TargetSpec, corner_positions_mm, marker_squares
 from scribetarget.warp import Warp, fit_warp
 from scribetarget.window import QUIET_SQUARE
+from scribetarget.wording import say
 
 Array = NDArray[np.float64]
 
@@ -94,10 +95,15 @@ def refuse_screen(grey: NDArray[np.uint8], sighting: Sighting) -> None:
     if pitch is not None:
         raise SightingError(
             "screen_shown",
-            f"The target is shown on a screen, not printed: pixels of {pitch:.2f} mm show in its "
-            "white.",
-            "Print it and lay the plate on the paper: glass lies between a screen's picture and the "
-            "plate, and lifts the plate by an unknown height.",
+            say(
+                "The target is shown on a screen, not printed: pixels of {pitch_mm:.2f} mm show in its "
+                "white.",
+                pitch_mm=pitch,
+            ),
+            say(
+                "Print it and lay the plate on the paper: glass lies between a screen's picture and the "
+                "plate, and lifts the plate by an unknown height."
+            ),
         )
 
 

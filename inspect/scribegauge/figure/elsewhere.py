@@ -10,6 +10,7 @@ from scribegauge.errors import PhotoError
 from scribegauge.figure.assign import Placement, place_figure
 from scribegauge.figure.layout import Layout
 from scribegauge.marks.record import Marks
+from scribetarget.wording import say
 
 # More of the outline than that must be scribed where one photo alone has the figure, and by so much
 # more than where all photos together have it.
@@ -57,13 +58,22 @@ def refuse_elsewhere(layout: Layout, placement: Placement, photos: Sequence[Show
         if alone is not None and alone.score > max(LEAST_SHARE, share + BETTER):
             away = alone.plate_from_layout(vertices) - placement.plate_from_layout(vertices)
             raise _elsewhere(
-                f"In {photo.name} the plate lies elsewhere than in the other photos, by "
-                f"{np.hypot(*away.T).max():.0f} mm at its corners, or it is another plate."
+                say(
+                    "In {photo} the plate lies elsewhere than in the other photos, by {away_mm:.0f} mm at "
+                    "its corners, or it is another plate.",
+                    photo=photo.name,
+                    away_mm=float(np.hypot(*away.T).max()),
+                )
             )
         if share < NOTHING and _edges_apart_mm(photo, most) > SAME_EDGE_MM:
             raise _elsewhere(
-                f"{photo.name} shows none of the sides, and its plate's edge lies "
-                f"{_edges_apart_mm(photo, most):.0f} mm from where {most.name} shows it."
+                say(
+                    "{photo} shows none of the sides, and its plate's edge lies {apart_mm:.0f} mm from "
+                    "where {other} shows it.",
+                    photo=photo.name,
+                    apart_mm=_edges_apart_mm(photo, most),
+                    other=most.name,
+                )
             )
 
 
@@ -71,7 +81,9 @@ def _elsewhere(text: str) -> PhotoError:
     return PhotoError(
         "plate_elsewhere",
         text,
-        "Leave the plate where it lies and move only lamp or camera, or check each photo alone.",
+        say(
+            "Leave the plate where it lies and move only lamp or camera, or check each photo alone."
+        ),
     )
 
 

@@ -10,6 +10,7 @@ from scribegauge.marks.record import LineMark
 from scribegauge.plate.face import Face
 from scribetarget.sighting import Sighting
 from scribetarget.smear import Smear
+from scribetarget.wording import say
 
 # What lies this far from a line's middle is taken for bare metal.
 BARE_MM = 0.3
@@ -69,20 +70,32 @@ def refuse_smeared(face: Face, smear: Smear) -> None:
     blur = widest_blur_mm(face, smear)
     if blur <= WIDEST_BLUR_MM:
         return
-    text = f"smears every line over {2.355 * blur:.1f} mm, several times a groove's width"
+    smear_mm = 2.355 * blur
     if is_moved(smear):
         path_mm = smear.path_px / face.scale_px_per_mm
         raise PhotoError(
             "moved",
-            f"The phone moved while it took the photo, by {path_mm:.1f} mm on the plate; that {text}.",
-            "Rest the phone or your elbows on something, bring a lamp nearer so that the exposure "
-            "is shorter, and use the self-timer.",
+            say(
+                "The phone moved while it took the photo, by {path_mm:.1f} mm on the plate; that smears "
+                "every line over {smear_mm:.1f} mm, several times a groove's width.",
+                path_mm=path_mm,
+                smear_mm=smear_mm,
+            ),
+            say(
+                "Rest the phone or your elbows on something, bring a lamp nearer so that the exposure "
+                "is shorter, and use the self-timer."
+            ),
         )
     raise PhotoError(
         "blurred",
-        f"The photo {text}.",
-        "Tap on the plate to focus, come closer so that the target fills the picture, hold still, "
-        "and send the photo unshrunk.",
+        say(
+            "The photo smears every line over {smear_mm:.1f} mm, several times a groove's width.",
+            smear_mm=smear_mm,
+        ),
+        say(
+            "Tap on the plate to focus, come closer so that the target fills the picture, hold still, "
+            "and send the photo unshrunk."
+        ),
     )
 
 
@@ -91,9 +104,14 @@ def refuse_blown_out(glare: Glare) -> None:
     if glare.share > MOST_BLOWN_OUT:
         raise PhotoError(
             "blown_out",
-            f"The plate is overexposed: {100 * glare.share:.0f} % of it is plain white in the photo.",
-            "Tap on the plate so that the phone exposes for it, or turn the exposure down, and "
-            "move the lamp or the phone until no reflection covers the plate.",
+            say(
+                "The plate is overexposed: {percent:.0f} % of it is plain white in the photo.",
+                percent=100 * glare.share,
+            ),
+            say(
+                "Tap on the plate so that the phone exposes for it, or turn the exposure down, and "
+                "move the lamp or the phone until no reflection covers the plate."
+            ),
         )
 
 
@@ -102,9 +120,14 @@ def refuse_noisy(noise_share: float) -> None:
     if noise_share > NOISY:
         raise PhotoError(
             "too_dark",
-            f"The photo is too dark: its noise is {100 * noise_share:.0f} % of the contrast between "
-            "ink and paper, and no groove stands out of that.",
-            "Bring a lamp nearer or turn it up, and tap on the plate so that the phone exposes for it.",
+            say(
+                "The photo is too dark: its noise is {percent:.0f} % of the contrast between ink and "
+                "paper, and no groove stands out of that.",
+                percent=100 * noise_share,
+            ),
+            say(
+                "Bring a lamp nearer or turn it up, and tap on the plate so that the phone exposes for it."
+            ),
         )
 
 

@@ -25,6 +25,7 @@ from scribegauge.photo.colour import to_srgb
 from scribegauge.photo.complete import boxes_are_complete, jpeg_is_complete
 from scribegauge.photo.facts import lens_facts, orientation
 from scribegauge.photo.record import LensFacts
+from scribetarget.wording import later, say
 
 #: Three bytes of RGB, four in Pillow and one of grey are 640 MB at this size; a phone's normal
 #: mode has 12 to 50 million. Below Pillow's own limit, so that ours speaks first.
@@ -48,8 +49,8 @@ _TURNS: Final = {
 _ONE_AT_A_TIME: Final = threading.Lock()
 
 _NEVER_IN_TEXT: Final = bytes(range(9))
-_AGAIN: Final = "Copy the photo from the camera once more, or take it again."
-_AS_JPEG: Final = "Give the photo as JPEG, PNG, TIFF, WebP or HEIC."
+_AGAIN: Final = later("Copy the photo from the camera once more, or take it again.")
+_AS_JPEG: Final = later("Give the photo as JPEG, PNG, TIFF, WebP or HEIC.")
 
 
 def decode_upright(data: bytes, name: str) -> tuple[Image.Image, LensFacts]:
@@ -90,8 +91,12 @@ def decode_upright(data: bytes, name: str) -> tuple[Image.Image, LensFacts]:
         except Exception as error:
             raise PhotoError(
                 "photo_unreadable",
-                f"{name} holds a kind of picture ({image.mode}) that cannot be shown in colour.",
-                "Save it as an ordinary JPEG.",
+                say(
+                    "{name} holds a kind of picture ({kind}) that cannot be shown in colour.",
+                    name=name,
+                    kind=image.mode,
+                ),
+                say("Save it as an ordinary JPEG."),
             ) from error
         return (flat if turn is None else flat.transpose(turn)), lens_facts(exif)
 
@@ -112,13 +117,19 @@ def _opened(data: bytes, name: str) -> Image.Image:
         return Image.open(io.BytesIO(data), formats=_known_formats())
     except Image.DecompressionBombError as error:
         raise PhotoError(
-            "photo_too_large", f"{name} claims to have more pixels than any camera.", _AGAIN
+            "photo_too_large",
+            say("{name} claims to have more pixels than any camera.", name=name),
+            say(_AGAIN),
         ) from error
     except UnidentifiedImageError as error:
-        raise PhotoError("photo_unreadable", f"{name} {_what_it_is(data)}.", _AS_JPEG) from error
+        raise PhotoError(
+            "photo_unreadable", say(_what_it_is(data), name=name), say(_AS_JPEG)
+        ) from error
     except Exception as error:
         # Decoders fed with damaged files raise nearly anything (struct.error, KeyError, …).
-        raise PhotoError("photo_unreadable", f"{name} is damaged or incomplete.", _AGAIN) from error
+        raise PhotoError(
+            "photo_unreadable", say("{name} is damaged or incomplete.", name=name), say(_AGAIN)
+        ) from error
 
 
 def _known_formats() -> tuple[str, ...]:
@@ -132,8 +143,8 @@ def _learn_heif(name: str) -> None:
     except ImportError as error:
         raise PhotoError(
             "photo_unreadable",
-            f"{name} is a HEIC photo, and the reader for it is not installed.",
-            "Install pi-heif, or save the photo as JPEG.",
+            say("{name} is a HEIC photo, and the reader for it is not installed.", name=name),
+            say("Install pi-heif, or save the photo as JPEG."),
         ) from error
 
 
@@ -142,9 +153,14 @@ def _check_size(image: Image.Image, name: str) -> None:
     if width_px * height_px > MOST_PIXELS:
         raise PhotoError(
             "photo_too_large",
-            f"{name} is {width_px} by {height_px} pixels; more than "
-            f"{MOST_PIXELS // 1_000_000} million are not read.",
-            "Take the photo in the camera's normal mode (12 to 50 million pixels).",
+            say(
+                "{name} is {width} by {height} pixels; more than {most} million are not read.",
+                name=name,
+                width=width_px,
+                height=height_px,
+                most=MOST_PIXELS // 1_000_000,
+            ),
+            say("Take the photo in the camera's normal mode (12 to 50 million pixels)."),
         )
 
 
@@ -158,7 +174,9 @@ def _load(image: Image.Image, data: bytes, name: str) -> None:
         fault = error
     if not whole or fault or _ends_in_filler(image):
         raise PhotoError(
-            "photo_truncated", f"{name} breaks off before the picture is complete.", _AGAIN
+            "photo_truncated",
+            say("{name} breaks off before the picture is complete.", name=name),
+            say(_AGAIN),
         ) from fault
     _check_size(image, name)  # a HEIF file may decode to another size than it announced
 
@@ -197,14 +215,14 @@ def _what_it_is(data: bytes) -> str:
     """Say what a file that is no photo seems to be."""
     start = data[:512]
     if start.startswith(b"%PDF"):
-        return "is a PDF, not a photo"
+        return later("{name} is a PDF, not a photo.")
     if data[4:8] == b"ftyp":
         still = data[8:10] in {b"he", b"mi", b"ms", b"av"}
-        return (
-            "is a HEIC photo that is damaged or incomplete" if still else "is a film, not a photo"
-        )
+        if still:
+            return later("{name} is a HEIC photo that is damaged or incomplete.")
+        return later("{name} is a film, not a photo.")
     if start.startswith((b"GIF8", b"BM", b"8BPS")):
-        return "is a drawing, not a photo from a camera"
+        return later("{name} is a drawing, not a photo from a camera.")
     if not any(byte in _NEVER_IN_TEXT for byte in start):
-        return "holds text, not a photo"
-    return "is not a photo, or its start is damaged"
+        return later("{name} holds text, not a photo.")
+    return later("{name} is not a photo, or its start is damaged.")

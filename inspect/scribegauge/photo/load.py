@@ -15,6 +15,7 @@ import numpy as np
 from scribegauge.errors import PhotoError, UseError
 from scribegauge.photo.decode import decode_upright
 from scribegauge.photo.record import Photo
+from scribetarget.wording import say
 
 #: More than any photo of the largest size allowed, even uncompressed with 16 bits; stops an
 #: endless stream.
@@ -75,22 +76,30 @@ def photo_from_bytes(data: bytes, name: str, *, least_side_px: int = LEAST_SIDE_
     """
     if not data:
         raise PhotoError(
-            "photo_empty", f"{name} is empty.", "Copy the photo from the camera once more."
+            "photo_empty",
+            say("{name} is empty.", name=name),
+            say("Copy the photo from the camera once more."),
         )
     if len(data) > MOST_BYTES:
         raise PhotoError(
             "photo_too_large",
-            f"{name} has more than {MOST_BYTES // 2**20} MB.",
-            "Save the photo as a JPEG.",
+            say("{name} has more than {most} MB.", name=name, most=MOST_BYTES // 2**20),
+            say("Save the photo as a JPEG."),
         )
     image, facts = decode_upright(data, name)
     width_px, height_px = image.size
     if min(width_px, height_px) < least_side_px:
         raise PhotoError(
             "photo_too_small",
-            f"{name} is only {width_px} by {height_px} pixels; the target's markers cannot be told "
-            f"apart below {least_side_px}.",
-            "Use the photo as the camera saved it, not a preview of it.",
+            say(
+                "{name} is only {width} by {height} pixels; the target's markers cannot be told apart "
+                "below {least}.",
+                name=name,
+                width=width_px,
+                height=height_px,
+                least=least_side_px,
+            ),
+            say("Use the photo as the camera saved it, not a preview of it."),
         )
     # Pillow's luma is 0.299 R + 0.587 G + 0.114 B (BT.601), which is what a JPEG's own Y plane
     # holds, and taking it from the same library as the pixels keeps the photo stage free of cv2

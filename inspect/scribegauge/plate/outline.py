@@ -11,6 +11,7 @@ from scribegauge.photo.record import Photo
 from scribegauge.plate.face import Face, scale_at
 from scribegauge.plate.resample import Grid, resample
 from scribetarget.view import View
+from scribetarget.wording import say
 
 SAMPLES_PER_MM = 4.0
 # Paper this close to the ring is taken to be bare.
@@ -122,8 +123,8 @@ def _largest_patch(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
     if contour is None or cv2.contourArea(contour) < SMALLEST_PLATE_MM2 * SAMPLES_PER_MM**2:
         raise PhotoError(
             "no_plate",
-            "There is no plate to be seen in the target's window.",
-            "Lay the plate inside the window, scribed side up, and take the photo again.",
+            say("There is no plate to be seen in the target's window."),
+            say("Lay the plate inside the window, scribed side up, and take the photo again."),
         )
     patch = np.zeros_like(mask)
     return np.asarray(cv2.drawContours(patch, [contour], -1, 1, -1), np.uint8)
