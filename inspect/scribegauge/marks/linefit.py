@@ -3,11 +3,13 @@
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import stdtr
 
-from scribegauge.marks.groove import GrooveFit, block_profiles, fit_groove, follow
+from scribegauge.marks.beside import look_beside
+from scribegauge.marks.chance import log10_chance_of_runs
+from scribegauge.marks.groove import GrooveFit, fit_groove, follow
+from scribegauge.marks.grooveshape import can_be_groove
 from scribegauge.marks.metal import Metal
-from scribegauge.marks.optics import describe
+from scribegauge.marks.optics import describe, grey_profile
 from scribegauge.marks.record import LineMark
 from scribegauge.marks.strip import BIN_MM, GROOVE_REACH_MM, Strip, cut_strip
 from scribegauge.plate.face import Face
@@ -19,7 +21,8 @@ LOG10_NFA_LIMIT = -3.0
 # About as many different straight lines can be told apart on a plate.
 LOG10_LINES_ON_A_PLATE = 6.5
 LOOK_MM = 4.0
-PIECE_MM = 1.0
+# A line that is not seen for so long is judged by its parts.
+GAP_MM = 2.0
 # A straight line by a rule does not bow more than this over its length.
 BOW_MM = 0.12
 # A piece this short that bows more than a groove's half width belongs to an arc.
@@ -50,10 +53,18 @@ def trace_line(
     if longer is None:
         return None
     strip, fit, first, last = longer
-    log10_nfa = log10_tests + _log10_chance(strip, fit, first, last)
-    if log10_nfa > LOG10_NFA_LIMIT or _bow_mm(fit) > BOW_MM:
+    runs = _seen_runs(strip, fit, first, last)
+    log10_chance = log10_chance_of_runs(strip, fit, ((first, last), *runs))
+    if log10_tests + log10_chance > LOG10_NFA_LIMIT or _bow_mm(fit) > BOW_MM:
+        return None
+    if not can_be_groove(grey_profile(strip, fit), strip.v_mm, blur_mm(face)):
         return None
     ends_mm = place(strip, fit, np.array([first, last]))
+    # Neither noise along the line nor texture beside it may explain it: the likelier one counts.
+    beside = look_beside(grey, face, metal, ends_mm)
+    log10_nfa = log10_tests + max(log10_chance, beside.log10_chance())
+    if log10_nfa > LOG10_NFA_LIMIT:
+        return None
     seen = _share_seen(strip, fit, first, last)
     return describe(strip, fit, ends_mm, log10_nfa, seen, blur_mm(face))
 
@@ -139,49 +150,6 @@ def match_along(
     return edges, match, noise
 
 
-def _log10_chance(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
-    """Return log10 of the chance that texture alone looks as much like a line as this.
-
-    The profile of every other piece of a millimetre is the template for the pieces between, so
-    that noise cannot resemble itself; the pieces' likenesses then have a mean and a spread of their
-    own, and Student's t tells how rarely texture would line up so. Pieces are about as long as the
-    texture is correlated along the line.
-    """
-    straight = follow(strip.scaled, strip, fit.across_mm(strip.u_mm))
-    near = np.abs(strip.v_mm) < GROOVE_REACH_MM
-    count = max(4, int((last - first) / PIECE_MM))
-    edges = np.linspace(first, last, count + 1)
-    pieces = block_profiles(straight, strip.u_mm, edges)
-    pieces -= np.median(pieces[:, ~near], axis=1)[:, None]
-    width = int(near.sum())
-    likeness, beside = np.empty(count), np.empty((2, count))
-    for half in (0, 1):
-        template = np.median(pieces[1 - half :: 2, near], axis=0)
-        template /= max(float(np.linalg.norm(template)), 1e-9)
-        likeness[half::2] = pieces[half::2, near] @ template
-        beside[0, half::2] = pieces[half::2, :width] @ template
-        beside[1, half::2] = pieces[half::2, -width:] @ template
-    # Crossing lines and pricks: one piece must not count for many.
-    limit = 2 * float(np.median(np.abs(likeness))) + 1e-9
-    likeness = np.clip(likeness, -limit, limit)
-    spread = float(likeness.std(ddof=1)) / np.sqrt(count * _independent(beside)) + 1e-9
-    chance = stdtr(count - 1, -float(likeness.mean()) / spread)
-    return float(np.log10(max(chance, 1e-300)))
-
-
-def _independent(beside: NDArray[np.float64]) -> float:
-    """Return which share of pieces along a line count, from the texture beside it (2, B).
-
-    Long scratches make neighbouring pieces alike: ``(1 - r) / (1 + r)`` for a first-order process.
-    """
-    clipped = np.clip(beside, *np.percentile(beside, [5, 95]))
-    power = max(float((clipped**2).sum()), 1e-12)
-    alike = float((clipped[:, 1:] * clipped[:, :-1]).sum()) / power
-    # What as few pieces as these show by chance is no likeness.
-    alike = float(np.clip(alike - 1 / np.sqrt(beside.size), 0.0, 0.9))
-    return (1 - alike) / (1 + alike)
-
-
 def _bow_mm(fit: GrooveFit) -> float:
     """Return how far the middle of a piece lies aside of its ends: an arc's sagitta."""
     x = (fit.blocks_mm - fit.middle_mm) / max(np.ptp(fit.blocks_mm) / 2, 1e-9)
@@ -197,12 +165,34 @@ def _within(strip: Strip, along_mm: NDArray[np.float64]) -> tuple[float, float]:
     return float(first), float(last)
 
 
-def _share_seen(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
-    """Return the share of the length that stands out by itself in bins of 0.4 mm."""
+def _seen_bins(
+    strip: Strip, fit: GrooveFit, first: float, last: float
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Return the edges (B + 1,) of the bins of 0.4 mm within a line, and whether each stands out."""
     edges, match, noise = match_along(strip, fit)
-    inside = (edges[:-1] >= first) & (edges[1:] <= last)
+    inside = np.flatnonzero((edges[:-1] >= first) & (edges[1:] <= last))
     # Twice the noise: one piece in forty is passed by chance.
-    return float(np.mean(match[inside] > 2 * noise)) if inside.any() else 0.0
+    return edges[inside[0] : inside[-1] + 2], match[inside] > 2 * noise
+
+
+def _share_seen(strip: Strip, fit: GrooveFit, first: float, last: float) -> float:
+    """Return the share of the length that stands out by itself."""
+    return float(np.mean(_seen_bins(strip, fit, first, last)[1]))
+
+
+def _seen_runs(
+    strip: Strip, fit: GrooveFit, first: float, last: float
+) -> tuple[tuple[float, float], ...]:
+    """Return the parts (from, to) of a line between long gaps; none when it has no such gap."""
+    edges, seen = _seen_bins(strip, fit, first, last)
+    at = np.flatnonzero(seen)
+    if not at.size:
+        return ()
+    breaks = np.flatnonzero(np.diff(edges[at]) > GAP_MM)
+    starts, stops = edges[at[np.append(0, breaks + 1)]], edges[at[np.append(breaks, -1)] + 1]
+    runs = zip(starts.tolist(), stops.tolist(), strict=True)
+    long = tuple((start, stop) for start, stop in runs if stop - start > SHORTEST_MM)
+    return long if len(breaks) else ()
 
 
 def blur_mm(face: Face) -> float:

@@ -44,7 +44,7 @@ def describe(
     blur_mm : float
         Standard deviation of the photo's blur on the plate.
     """
-    profile = _grey_profile(strip, fit)
+    profile = grey_profile(strip, fit)
     near = np.abs(strip.v_mm) < WIDEST_MM
     high = float(max(profile[near].max(), 0.0))
     low = float(max(-profile[near].min(), 0.0))
@@ -104,7 +104,7 @@ def through_coat(line: LineMark) -> LineMark:
     return replace(line, u_optics_mm=line.u_optics_mm * min(share, 1.0))
 
 
-def _grey_profile(strip: Strip, fit: GrooveFit) -> NDArray[np.float64]:
+def grey_profile(strip: Strip, fit: GrooveFit) -> NDArray[np.float64]:
     """Return the line's mean profile (V,) in grey levels, glints and crossings left out."""
     straight = follow(strip.grey, strip, fit.across_mm(strip.u_mm))
     inside = (strip.u_mm >= fit.blocks_mm[0]) & (strip.u_mm <= fit.blocks_mm[-1])

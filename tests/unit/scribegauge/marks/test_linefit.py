@@ -116,9 +116,6 @@ def test_a_line_ends_where_a_long_gap_begins(hold_camera, stroke):
     np.testing.assert_allclose(along, [0.0, 13.0], atol=0.5)
 
 
-@pytest.mark.xfail(
-    raises=AssertionError, reason="the gap enters the spread that the line is judged by"
-)
 def test_a_clear_line_with_a_gap_is_still_a_line(hold_camera, stroke):
     setup = hold_camera()
     photo = setup.draw(stroke(START, START + 8 * ALONG, -40), stroke(START + 13 * ALONG, END, -40))
