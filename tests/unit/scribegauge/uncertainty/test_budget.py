@@ -10,7 +10,7 @@ from uncertainties import ufloat, umath
 from scribegauge.figure.assign import Placement
 from scribegauge.figure.fit import angles_of, area_sign, fit_figure, sides_of
 from scribegauge.figure.layout import Layout, Tolerance
-from scribegauge.figure.lineerrors import OTHER_LOOK, SAME_LOOK
+from scribegauge.figure.lineerrors import COMMON_SHARE
 from scribegauge.figure.merge import merge_lines
 from scribegauge.marks.record import LineMark
 from scribegauge.plate.face import U_SEATING_MM
@@ -78,9 +78,9 @@ def test_a_side_between_two_lines_of_0_02_mm_each(hold_camera):
 @pytest.mark.parametrize(
     ("looks", "common"),
     [
-        (("dark",) * 4, SAME_LOOK),
-        (("bright",) * 4, SAME_LOOK),
-        (("dark", "dark", "bright", "bright"), OTHER_LOOK),
+        (("dark",) * 4, COMMON_SHARE),
+        (("bright",) * 4, COMMON_SHARE),
+        (("dark", "dark", "bright", "bright"), COMMON_SHARE),
         (("double", "dark", "dark", "dark"), 0.0),
     ],
 )
