@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from scribegauge.report.counting import listed, share_of_angles, share_of_sides
 from scribegauge.report.judgewords import grade_sentences, odds_sentence
 from scribegauge.report.reading import AngleReading, Reading, SideReading
 from scribegauge.report.words import (
@@ -13,11 +14,8 @@ from scribegauge.report.words import (
     side_name,
     side_word,
 )
+from scribetarget.wording import digits, later, say, say_count
 
-_NUMBERS = (
-    *("no", "one", "two", "three", "four", "five", "six"),
-    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
-)
 _SPELT_OUT = 4
 
 
@@ -31,9 +29,9 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class _Judged:
-    """One kind of quantity: its rows as (name, word, size of the deviation, sentence)."""
+    """Sides or angles: what was allowed, and rows of (name, word, size of deviation, sentence)."""
 
-    noun: str
+    of_sides: bool
     limit: str
     rows: tuple[tuple[str, str, float, str], ...]
 
@@ -64,8 +62,10 @@ def verdict_of(reading: Reading) -> Verdict:
         deviation.
     """
     if reading.status == "refused":
-        texts = [reason.text for reason in reading.reasons] or ["no reason given."]
-        return Verdict(f"This photo cannot be judged. {texts[0]}", tuple(texts[1:]))
+        texts = [reason.text for reason in reading.reasons] or [say("no reason given.")]
+        return Verdict(
+            say("This photo cannot be judged. {reason}", reason=texts[0]), tuple(texts[1:])
+        )
     kinds = [kind for kind in (_sides(reading), _angles(reading)) if kind.judged]
     grade = grade_sentences(reading.grade) if reading.grade is not None else []
     step = _step(reading)
@@ -84,7 +84,10 @@ def side_sentence(side: SideReading) -> str:
     if side.deviation_mm is None or side.U_mm is None:
         return ""
     size = _size(side.deviation_mm, side.U_mm, f"{KEEP}mm")
-    return f"side {side_name(side)} is {size} too {'long' if side.deviation_mm > 0 else 'short'}"
+    told = {"side": side_name(side), "size": size}
+    if side.deviation_mm > 0:
+        return say("side {side} is {size} too long", **told)
+    return say("side {side} is {size} too short", **told)
 
 
 def angle_sentence(angle: AngleReading) -> str:
@@ -92,12 +95,14 @@ def angle_sentence(angle: AngleReading) -> str:
     if angle.deviation_deg is None or angle.U_deg is None:
         return ""
     size = _size(angle.deviation_deg, angle.U_deg, "°")
-    return f"angle {angle.at} is {size} too {'wide' if angle.deviation_deg > 0 else 'narrow'}"
+    if angle.deviation_deg > 0:
+        return say("angle {at} is {size} too wide", at=angle.at, size=size)
+    return say("angle {at} is {size} too narrow", at=angle.at, size=size)
 
 
 def _size(deviation: float, expanded: float, unit: str) -> str:
     places = decimals_for(expanded)
-    return f"{abs(deviation):.{places}f}{KEEP}±{KEEP}{expanded:.{places}f}{unit}"
+    return f"{digits(abs(deviation), places)}{KEEP}±{KEEP}{digits(expanded, places)}{unit}"
 
 
 def _sides(reading: Reading) -> _Judged:
@@ -106,7 +111,7 @@ def _sides(reading: Reading) -> _Judged:
         for s in reading.sides
     ]
     limit = allowed(reading, reading.tolerance_side_mm, f"{KEEP}mm")
-    return _Judged("side", limit, tuple(rows))
+    return _Judged(of_sides=True, limit=limit, rows=tuple(rows))
 
 
 def _angles(reading: Reading) -> _Judged:
@@ -115,20 +120,7 @@ def _angles(reading: Reading) -> _Judged:
         for a in reading.angles
     ]
     limit = allowed(reading, reading.tolerance_angle_deg, "°")
-    return _Judged("angle", limit, tuple(rows))
-
-
-def _number(count: int) -> str:
-    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-
-
-def share(count: int, total: int, noun: str) -> str:
-    """Say how many of them: ``all five sides are``, ``one of five sides is``, ``no side is``."""
-    if count == 0:
-        return f"no {noun} is"
-    if count == total:
-        return f"all {_number(total)} {noun}s are"
-    return f"{_number(count)} of {_number(total)} {noun}s {'is' if count == 1 else 'are'}"
+    return _Judged(of_sides=False, limit=limit, rows=tuple(rows))
 
 
 def _capital(sentence: str) -> str:
@@ -139,14 +131,17 @@ def _step(reading: Reading) -> list[str]:
     construction = reading.construction
     if construction is None or construction.entered_at is None:
         return []
-    return [f"The error entered at step{KEEP}{construction.entered_at}."]
+    step = f"{KEEP}{construction.entered_at}"
+    return [say("The error entered at step{step}.", step=step)]
 
 
 def _within(kind: _Judged) -> str:
     """Say how many are within, and which is farthest outside."""
-    words = share(len(kind.having("within")), len(kind.rows), kind.noun)
+    share_of = share_of_sides if kind.of_sides else share_of_angles
+    words = share_of(len(kind.having("within")), len(kind.rows))
     farthest = [f"; {sentence}" for *_, sentence in kind.having("outside")[:1]]
-    return f"{_capital(words)} within {kind.limit}{''.join(farthest)}."
+    lead = say("{share} within {allowed}", share=words, allowed=kind.limit)
+    return f"{_capital(lead)}{''.join(farthest)}."
 
 
 def _outside(kind: _Judged) -> list[str]:
@@ -154,27 +149,40 @@ def _outside(kind: _Judged) -> list[str]:
     rows = kind.having("outside")[1:]
     said = [f"{_capital(sentence)}." for *_, sentence in rows[:_SPELT_OUT]]
     rest = [name for name, *_ in rows[_SPELT_OUT:]]
-    return [*said, f"{_capital(_listed(rest))} outside too."] if rest else said
-
-
-def _listed(names: Sequence[str]) -> str:
-    """List names with their verb: ``A–B, B–C and C–D are``."""
-    if len(names) == 1:
-        return f"{names[0]} is"
-    return f"{', '.join(names[:-1])} and {names[-1]} are"
-
-
-def _all_of(noun: str, names: Sequence[str]) -> str:
-    """List names with noun and verb: ``Sides A–B and B–C are``."""
-    return f"{_capital(noun)}{'' if len(names) == 1 else 's'} {_listed(names)}"
+    if rest:
+        said.append(
+            say_count(
+                "{names} is outside too.",
+                "{names} are outside too.",
+                len(rest),
+                names=listed(rest),
+            )
+        )
+    return said
 
 
 def _undecided(kinds: Sequence[_Judged]) -> list[str]:
     said = []
     for kind in kinds:
         names = [name for name, word, *_ in kind.rows if word == "undecided"]
-        if names:
-            said.append(f"{_all_of(kind.noun, names)} undecided: this photo cannot tell.")
+        if names and kind.of_sides:
+            said.append(
+                say_count(
+                    "Side {names} is undecided: this photo cannot tell.",
+                    "Sides {names} are undecided: this photo cannot tell.",
+                    len(names),
+                    names=listed(names),
+                )
+            )
+        elif names:
+            said.append(
+                say_count(
+                    "Angle {names} is undecided: this photo cannot tell.",
+                    "Angles {names} are undecided: this photo cannot tell.",
+                    len(names),
+                    names=listed(names),
+                )
+            )
     return said
 
 
@@ -184,9 +192,23 @@ def _missing(reading: Reading) -> list[str]:
     cornerless = [name for name, word in words if word == "no corner"]
     said = []
     if unseen:
-        said.append(f"{_all_of('side', unseen)} not seen in the photo.")
+        said.append(
+            say_count(
+                "Side {names} is not seen in the photo.",
+                "Sides {names} are not seen in the photo.",
+                len(unseen),
+                names=listed(unseen),
+            )
+        )
     if cornerless:
-        said.append(f"{_all_of('side', cornerless)} without a length: a corner was not found.")
+        said.append(
+            say_count(
+                "Side {names} is without a length: a corner was not found.",
+                "Sides {names} are without a length: a corner was not found.",
+                len(cornerless),
+                names=listed(cornerless),
+            )
+        )
     return said
 
 
@@ -205,9 +227,13 @@ def notes_of(reading: Reading) -> tuple[tuple[str, str], ...]:
 def _measured(reading: Reading) -> str:
     sides = sum(s.measured_mm is not None for s in reading.sides)
     angles = sum(a.measured_deg is not None for a in reading.angles)
-    said = f"{_capital(share(sides, len(reading.sides), 'side'))} measured"
-    said += f", and {share(angles, len(reading.angles), 'angle')}"
-    return f"{said}. The layout gives no tolerance, so nothing is judged."
+    lead = say(
+        "{sides} measured, and {angles}.",
+        sides=share_of_sides(sides, len(reading.sides)),
+        angles=share_of_angles(angles, len(reading.angles)),
+    )
+    why = say("The layout gives no tolerance, so nothing is judged.")
+    return f"{_capital(lead)} {why}"
 
 
 def _largest(reading: Reading) -> list[str]:
@@ -222,14 +248,16 @@ def _largest(reading: Reading) -> list[str]:
         for a in reading.angles
         if a.deviation_deg is not None and a.U_deg is not None
     ]
+    none = (
+        later("No side differs from the intended length by more than its uncertainty."),
+        later("No angle differs from the intended angle by more than its uncertainty."),
+    )
     said = []
-    for rows, noun, wanted in ((sides, "side", "length"), (angles, "angle", "angle")):
+    for rows, words in zip((sides, angles), none, strict=True):
         if not rows:
             continue
         if all(deviation <= expanded for deviation, expanded, _ in rows):
-            said.append(
-                f"No {noun} differs from the intended {wanted} by more than its uncertainty."
-            )
+            said.append(say(words))
         else:
-            said.append(f"The largest deviation: {max(rows)[2]}.")
+            said.append(say("The largest deviation: {sentence}.", sentence=max(rows)[2]))
     return said

@@ -6,8 +6,9 @@ import pytest
 
 from scribegauge.report.advice import limits_of
 from scribegauge.report.constructionreading import ConstructionReading
+from scribegauge.report.counting import listed, share_of_angles, share_of_sides
 from scribegauge.report.reading import Reason, Term
-from scribegauge.report.sentences import angle_sentence, share, side_sentence, verdict_of
+from scribegauge.report.sentences import angle_sentence, side_sentence, verdict_of
 from scribegauge.report.settings import settings_of
 from scribegauge.report.words import DASH, decimals_for, side_name
 
@@ -27,7 +28,13 @@ def plain(text):
     ],
 )
 def test_shares(count, total, said):
-    assert share(count, total, "side") == said
+    assert share_of_sides(count, total) == said
+    assert share_of_angles(count, total) == said.replace("side", "angle")
+
+
+@pytest.mark.parametrize(("names", "said"), [("A", "A"), ("AB", "A and B"), ("ABC", "A, B and C")])
+def test_lists(names, said):
+    assert listed(names) == said
 
 
 def judged(make_reading, verdicts):
