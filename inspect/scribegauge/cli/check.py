@@ -37,8 +37,16 @@ if TYPE_CHECKING:
     help="Check U by so many random trials of all that goes into it (Monte Carlo), e.g. 100000.",
 )
 @click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the reading; - prints.")
-@click.option("--overlay", type=FILE, metavar="FILE.png", help="Write the annotated picture.")
-@click.option("--report", type=FILE, metavar="FILE.html", help="Write a page to keep or send.")
+@click.option("--overlay", type=FILE, metavar="FILE", help="Write the picture: .png or .svg.")
+@click.option("--as-taken", is_flag=True, help="Draw it on the photo as taken, not straightened.")
+@click.option("--report", type=FILE, metavar="FILE", help="Write all of it: .html or .pdf.")
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="Paper of a .pdf report.",
+)
 @click.option(
     "--csv", "csv_file", type=FILE, metavar="FILE.csv", help="Write it for a spreadsheet."
 )
@@ -52,6 +60,8 @@ def command(
     overlay: Path | None,
     report: Path | None,
     csv_file: Path | None,
+    as_taken: bool,
+    paper: str,
     quiet: bool,
     **told: Any,
 ) -> int:
@@ -66,7 +76,7 @@ def command(
     from scribegauge.report.outputs import Outputs
     from scribegauge.report.table import table
 
-    outputs = Outputs(json_file, overlay, report, csv_file)
+    outputs = Outputs(json_file, overlay, report, csv_file, as_taken, paper)
     given = (path for path in (layout, camera, hints) if path)
     refuse_clashes((*photos, *given), outputs.places)
     for place in outputs.places:
@@ -155,7 +165,10 @@ def _thickness_error_mm(thickness: float | None, given: float | None) -> float:
 
 
 def _status(reading: "Reading") -> int:
+    from scribegauge.report.marksentence import judged_marks
+
     verdicts = [side.verdict for side in reading.sides]
     verdicts += [angle.verdict for angle in reading.angles]
+    verdicts += [verdict for _, verdict in judged_marks(reading)]
     outside = "outside" in verdicts
     return exitcodes.OUTSIDE if outside else exitcodes.OK

@@ -13,24 +13,27 @@ from scribegauge.errors import ScribegaugeError
 from scribegauge.photo.record import Photo
 from scribegauge.report.atomic import write_together
 from scribegauge.report.csvtable import readings_csv
-from scribegauge.report.htmlfile import write_report
 from scribegauge.report.jsonfile import to_json
-from scribegauge.report.overlay import draw_overlay
+from scribegauge.report.outputformats import overlay_file, report_file
 from scribegauge.report.reading import Reading, Reason
 from scribegauge.report.refusal import photo_reading, refusal
-from scribegauge.report.refusalpicture import draw_refusal
 from scribegauge.version import program
 from scribetarget.errors import TargetError
 
 
 @dataclass(frozen=True, slots=True)
 class Outputs:
-    """Where a check writes what; None where nothing is wanted, ``-`` for standard output."""
+    """Where a check writes what; None where nothing is wanted, ``-`` for standard output.
+
+    `as_taken` leaves the overlay's photo as it was taken, `paper` is what a PDF is set for.
+    """
 
     json_file: Path | None
     overlay: Path | None
     report: Path | None
     csv_file: Path | None = None
+    as_taken: bool = False
+    paper: str = "a4"
 
     @property
     def places(self) -> tuple[Path, ...]:
@@ -60,12 +63,7 @@ def write_outputs(outputs: Outputs, photo: Photo, reading: Reading) -> None:
     UseError
         ``cannot_write``; no file has been changed then.
     """
-    files = []
-    if outputs.overlay is not None:
-        files.append((outputs.overlay, draw_overlay(photo, reading)))
-    if outputs.report is not None:
-        files.append((outputs.report, write_report(photo, reading)))
-    _write([*files, *_data(outputs, reading)])
+    _write([*_looked_at(outputs, photo, reading), *_data(outputs, reading)])
 
 
 def write_refusal(
@@ -87,12 +85,19 @@ def write_refusal(
     seen = tuple(photo_reading(photo, "") for photo in photos)
     reading = refusal(reasons, title, seen, program())
     photo = photos[0] if photos else None
+    _write([*_looked_at(outputs, photo, reading), *_data(outputs, reading)])
+
+
+def _looked_at(outputs: Outputs, photo: Photo | None, reading: Reading) -> list[tuple[Path, bytes]]:
+    """Return the files that people look at."""
     files = []
     if outputs.overlay is not None:
-        files.append((outputs.overlay, draw_refusal(photo, reading)))
+        place = outputs.overlay
+        data = overlay_file(place, photo, reading, as_taken=outputs.as_taken)
+        files.append((place, data))
     if outputs.report is not None:
-        files.append((outputs.report, write_report(photo, reading)))
-    _write([*files, *_data(outputs, reading)])
+        files.append((outputs.report, report_file(outputs.report, photo, reading, outputs.paper)))
+    return files
 
 
 def _data(outputs: Outputs, reading: Reading) -> list[tuple[Path, bytes]]:

@@ -81,7 +81,7 @@ def draw_overlay(photo: Photo, reading: Reading, frame: OverlayFrame | None = No
     ValueError
         If the reading has no plate: a refusal has nothing to draw.
     """
-    return _png(paint(overlay(photo, reading, frame)))
+    return png(paint(overlay(photo, reading, frame)))
 
 
 def write_overlay_svg(photo: Photo, reading: Reading, frame: OverlayFrame | None = None) -> bytes:
@@ -221,7 +221,8 @@ def _block(
     return Area(np.array([[left, top], [right, top], [right, bottom], [left, bottom]]), colour)
 
 
-def _png(picture: Picture) -> bytes:
+def png(picture: Picture) -> bytes:
+    """Write a picture as PNG, quickly rather than small."""
     good, data = cv2.imencode(".png", cv2.cvtColor(picture, cv2.COLOR_RGB2BGR), _PNG)
     if not good:
         raise ValueError("the overlay could not be written as PNG")

@@ -1,17 +1,19 @@
 """The overlay's stand-in for a photo that could not be judged: the photo, and why."""
 
-import io
-
-from PIL import Image, ImageDraw
+from PIL import ImageFont
 
 from scribegauge.photo.record import Photo
 from scribegauge.report import typeface
+from scribegauge.report.drawing import Drawing, Photograph, Shape, Words
+from scribegauge.report.drawingstyle import INK, PAPER
 from scribegauge.report.frame import WIDTH_PX
 from scribegauge.report.labels import TEXT_PX
+from scribegauge.report.overlay import png
 from scribegauge.report.reading import Reading
+from scribegauge.report.strokes import paint
+from scribegauge.report.svgdrawing import svg_file
 from scribegauge.report.words import headline, one_line, tidy, typographic
 
-_PAPER, _INK = (250, 250, 247), (20, 22, 26)
 _EDGE_PX, _TITLE_PX, _ROW_PX = 36, 56, 60
 _TITLE_COLUMNS, _MOST_ROWS = 120, 12
 # An upright photo is shown no taller than it would be lying down.
@@ -33,34 +35,48 @@ def draw_refusal(photo: Photo | None, reading: Reading) -> bytes:
     bytes
         A PNG as wide as an overlay.
     """
-    words = _words(reading)
-    shown = None if photo is None else _fitted(photo)
-    height = words.height + (0 if shown is None else shown.height)
-    picture = Image.new("RGB", (WIDTH_PX, height), _PAPER)
-    picture.paste(words, (0, 0))
-    if shown is not None:
-        picture.paste(shown, ((WIDTH_PX - shown.width) // 2, words.height))
-    sink = io.BytesIO()
-    picture.save(sink, "PNG", compress_level=1)
-    return sink.getvalue()
+    return png(paint(refusal_drawing(photo, reading)))
 
 
-def _words(reading: Reading) -> Image.Image:
-    font, bold = typeface.regular(TEXT_PX), typeface.bold(_TITLE_PX)
+def write_refusal_svg(photo: Photo | None, reading: Reading) -> bytes:
+    """Draw the same as SVG.
+
+    Parameters
+    ----------
+    photo, reading : as for `draw_refusal`
+    """
+    words = headline(reading)
+    return svg_file(refusal_drawing(photo, reading), reading.title or words, words)
+
+
+def refusal_drawing(photo: Photo | None, reading: Reading) -> Drawing:
+    """Set the reason above the photo."""
     room = WIDTH_PX - 2 * _EDGE_PX
-    title = typeface.fitted(one_line(reading.title, _TITLE_COLUMNS), bold, room)
-    rows = typeface.wrapped(tidy(typographic(headline(reading))), font, room, _MOST_ROWS)
-    lines = [(title, bold), *((row, font) for row in rows)]
-    image = Image.new("RGB", (WIDTH_PX, 48 + _ROW_PX * len(lines)), _PAPER)
-    draw = ImageDraw.Draw(image)
-    for k, (text, face) in enumerate(lines, 1):
-        draw.text((_EDGE_PX, 24 + _ROW_PX * k - 12), text, _INK, face, "ls")
-    return image
+    rows = typeface.wrapped(
+        tidy(typographic(headline(reading))), typeface.regular(TEXT_PX), room, _MOST_ROWS
+    )
+    title = _title(reading.title, typeface.bold(_TITLE_PX), room)
+    shapes: list[Shape] = [
+        Words(title, (_EDGE_PX, 12 + _ROW_PX), _TITLE_PX, INK, bold=True, room_px=room)
+    ]
+    for k, row in enumerate(rows, 2):
+        shapes.append(Words(row, (_EDGE_PX, 12 + _ROW_PX * k), TEXT_PX, INK, room_px=room))
+    height = 48.0 + _ROW_PX * (len(rows) + 1)
+    if photo is not None:
+        shown = _fitted(photo, height)
+        shapes.append(shown)
+        height += shown.height_px
+    return Drawing(WIDTH_PX, height, tuple(shapes), PAPER)
 
 
-def _fitted(photo: Photo) -> Image.Image:
-    """Bring the whole photo into the overlay's width."""
-    image = Image.fromarray(photo.rgb)
-    scale = min(WIDTH_PX / image.width, _TALLEST_PX / image.height)
-    size = (max(round(image.width * scale), 1), max(round(image.height * scale), 1))
-    return image.resize(size, Image.Resampling.BILINEAR, reducing_gap=2.0)
+def _title(title: str, font: ImageFont.FreeTypeFont, room_px: float) -> str:
+    return typeface.fitted(one_line(title, _TITLE_COLUMNS), font, room_px)
+
+
+def _fitted(photo: Photo, top_px: float) -> Photograph:
+    """Lay the whole photo into the overlay's width."""
+    high, wide = photo.rgb.shape[:2]
+    scale = min(WIDTH_PX / wide, _TALLEST_PX / high)
+    width, height = max(round(wide * scale), 1), max(round(high * scale), 1)
+    left = (WIDTH_PX - width) // 2
+    return Photograph(photo.rgb, (left - 0.5, top_px - 0.5), width, height)
