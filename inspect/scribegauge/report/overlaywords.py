@@ -1,8 +1,10 @@
 """All words of the overlay: on the picture, in its key and among its facts."""
 
 from collections.abc import Sequence
+from typing import Final
 
 from scribegauge.report.constructionreading import StepReading
+from scribegauge.report.judgewords import either
 from scribegauge.report.reading import AngleReading, Reading, SideReading
 from scribegauge.report.settings import when
 from scribegauge.report.table import typical_side
@@ -14,32 +16,53 @@ from scribegauge.report.words import (
     decimals_for,
     named,
     one_line,
+    shown_word,
     side_name,
     tidy,
     typographic,
     with_uncertainty,
 )
+from scribetarget.wording import digits, later, plain, say
 
-FOUND = "scribed side, as found"
-INTENDED = "figure as intended"
-UNSEEN = "side not seen"
-PRICK = "prick"
+# Said when they are asked for: each is looked up in the language spoken then.
+FOUND: str
+INTENDED: str
+UNSEEN: str
+PRICK: str
+
+_TEXTS: Final[dict[str, str]] = {
+    "FOUND": later("scribed side, as found"),
+    "INTENDED": later("figure as intended"),
+    "UNSEEN": later("side not seen"),
+    "PRICK": later("prick"),
+}
+
+
+def __getattr__(name: str) -> str:
+    """Give a text in the language spoken (PEP 562)."""
+    if name in _TEXTS:
+        return say(_TEXTS[name])
+    raise AttributeError(name)
+
+
 _STEP_COLUMNS = 90
 
 
 def other_marks(reading: Reading) -> str:
     """Name what is drawn thin: lines and arcs that are no side."""
-    return "other line or arc" if reading.arcs else "other line"
+    return say("other line or arc") if reading.arcs else say("other line")
 
 
 def enlarged(factor: int) -> str:
     """Say how much deviations are enlarged."""
-    return "deviation, true size" if factor == 1 else f"deviation, drawn {TIMES}{factor}"
+    if factor == 1:
+        return say("deviation, true size")
+    return say("deviation, drawn {times}", times=f"{TIMES}{factor}")
 
 
 def wrong_step_key(step: StepReading) -> str:
     """Name in the key the step that went wrong first."""
-    return f"step {step.number}: first error"
+    return say("step {number}: first error", number=step.number)
 
 
 def value_of(side: SideReading, lost: str) -> str:
@@ -49,7 +72,7 @@ def value_of(side: SideReading, lost: str) -> str:
 
 def verdict_shown(verdict: str | None) -> str:
     """Give the verdict where it is not ``within``."""
-    return verdict if verdict in {"outside", "undecided"} else ""
+    return shown_word(verdict) if verdict in {"outside", "undecided"} else ""
 
 
 def side_forms(side: SideReading, lost: str, name: str) -> list[list[str]]:
@@ -81,19 +104,20 @@ def _forms(before: str, value: str, unit: str, verdict: str) -> list[list[str]]:
 def lost_words(lost: Sequence[str], *, line_seen: bool) -> str:
     """Say why a side has no length: which corner is missing, or that its line was not seen."""
     if not line_seen:
-        return "not seen"
-    return f"no corner {' or '.join(lost)}".replace(" ", KEEP)
+        return say("not seen")
+    return say("no corner {names}", names=either(tuple(lost))).replace(" ", KEEP)
 
 
 def step_form(step: StepReading) -> list[str]:
     """Give the label of the step that went wrong first."""
-    return [f"step{KEEP}{step.number}"]
+    return [say("step {number}", number=step.number).replace(" ", KEEP)]
 
 
 def wrong_step_sentence(step: StepReading) -> str:
     """Say where the error entered."""
     what = one_line(step.words, _STEP_COLUMNS)
-    return f"The error entered at step {step.number}: {what}."
+    lead = say("The error entered at step {number}:", number=step.number)
+    return f"{lead} {what}."
 
 
 def facts_of(reading: Reading, left_out: Sequence[str]) -> list[str]:
@@ -102,38 +126,44 @@ def facts_of(reading: Reading, left_out: Sequence[str]) -> list[str]:
     typical = typical_side(reading.sides)
     parts = []
     if typical is not None and typical.U_mm is not None:
-        parts = [f"+ too long or wide, {MINUS} too short or narrow"]
-        parts.append(f"± is U (k = 2), typically {typical.U_mm:.{decimals_for(typical.U_mm)}f} mm")
+        parts = [say("+ too long or wide, {minus} too short or narrow", minus=MINUS)]
+        size = digits(typical.U_mm, decimals_for(typical.U_mm))
+        parts.append(say("± is U (k = 2), typically {size} mm", size=size))
     parts += _allowed(reading)
     verdicts = [*(s.verdict for s in reading.sides), *(a.verdict for a in reading.angles)]
     if "undecided" in verdicts:
-        parts.append("undecided: this photo cannot tell")
-    parts.append(f"photo of {one_line(when(reading.photos[0].taken), 40)}")
+        parts.append(say("undecided: this photo cannot tell"))
+    parts.append(say("photo of {day}", day=one_line(when(reading.photos[0].taken), 40)))
     if plate is not None:
-        parts.append(f"target {plate.target_size}")
+        parts.append(say("target {size}", size=plate.target_size))
     if left_out:
-        parts.append(f"no room for the words of {named(left_out)}: see the table")
+        names = named(left_out)
+        parts.append(say("no room for the words of {names}: see the table", names=names))
     return parts
 
 
 def _allowed(reading: Reading) -> list[str]:
     parts = []
     if reading.tolerance_side_mm is not None:
-        parts.append(f"±{reading.tolerance_side_mm:g} mm")
+        parts.append(f"±{plain(reading.tolerance_side_mm)} mm")
     if reading.tolerance_angle_deg is not None:
-        parts.append(f"±{reading.tolerance_angle_deg:g}°")
+        parts.append(f"±{plain(reading.tolerance_angle_deg)}°")
     if reading.tolerance_class is not None:
         parts.append(class_name(reading))
-    return [f"allowed {', '.join(parts)}"] if parts else []
+    return [say("allowed {limits}", limits=", ".join(parts))] if parts else []
 
 
 def described(reading: Reading, factor: int) -> str:
     """Describe the picture for whoever does not see it."""
     sides = "; ".join(
-        f"{side_name(s)} {value_of(s, 'not measured')}".replace(KEEP, " ") for s in reading.sides
+        f"{side_name(s)} {value_of(s, say('not measured'))}".replace(KEEP, " ")
+        for s in reading.sides
     )
-    how = f", deviations drawn {factor} times as large" if factor > 1 else ""
-    return tidy(
-        f"The plate with the scribed figure, the figure as intended and how far each corner is off{how}. "
-        f"Deviations of the sides: {sides}."
+    what = say(
+        "The plate with the scribed figure, the figure as intended and how far each corner is off."
     )
+    how = ""
+    if factor > 1:
+        how = say("Deviations are drawn {factor} times as large.", factor=factor)
+    numbers = say("Deviations of the sides: {sides}.", sides=sides)
+    return tidy(" ".join(part for part in (what, how, numbers) if part))
