@@ -43,7 +43,7 @@ def declared(*extras: str) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    ("folders", "extras"), [(("inspect", "calib"), ("dxf",)), (("tests",), ("dev",))]
+    ("folders", "extras"), [(("inspect", "calib"), ("cluster", "dxf")), (("tests",), ("dev",))]
 )
 def test_every_imported_package_is_declared(
     folders: tuple[str, ...], extras: tuple[str, ...]

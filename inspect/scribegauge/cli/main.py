@@ -18,6 +18,7 @@ from scribetarget.errors import TargetError
 COMMANDS = {
     "camera": ("scribegauge.cli.camera", "Calibrate a camera from photos of the target alone."),
     "check": ("scribegauge.cli.check", "Measure one plate from one or more photos of it."),
+    "class": ("scribegauge.cli.classes", "Measure all plates of a class, and lay them out."),
     "construction": (
         "scribegauge.cli.construction",
         "List, print and check constructions with straightedge and dividers.",
@@ -31,6 +32,11 @@ COMMANDS = {
         "List, write and draw figures by name and size; check a layout file.",
     ),
     "demo": ("scribegauge.cli.demo", "Do the whole job once, on a bundled photo."),
+    "ledger": ("scribegauge.cli.ledger", "Keep readings over a winter, by pupils' codes."),
+    "progress": (
+        "scribegauge.cli.progressreport",
+        "Show how one pupil's work changes, and what to practise next.",
+    ),
     "schema": ("scribegauge.cli.schema", "Print what a reading file holds, for scripts."),
     "sheet": (
         "scribegauge.cli.sheet",

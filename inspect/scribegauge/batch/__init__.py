@@ -1,0 +1,1 @@
+"""A class's plates in one go: found, measured on all cores or a cluster, laid out on one page."""
