@@ -160,7 +160,7 @@ def angles_of(lines_mm: NDArray[np.float64], clockwise: float) -> NDArray[np.flo
 
 
 def area_sign(vertices_mm: NDArray[np.float64]) -> float:
-    """Return +1 when the vertices (n, 2) run from x towards y, -1 when the other way."""
+    """Return +1 when the vertices (n, 2) run from x towards y, -1 the other way, 0 without any."""
     return float(np.sign(signed_area_mm2(vertices_mm)))
 
 

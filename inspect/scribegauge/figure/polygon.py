@@ -35,8 +35,10 @@ def signed_area_mm2(vertices_mm: Points) -> float:
     Returns
     -------
     float
-        [mm²]
+        [mm²]; 0 without any vertex.
     """
+    if len(vertices_mm) == 0:
+        return 0.0
     near = vertices_mm - vertices_mm.mean(axis=0)  # far from the origin the products would cancel
     return 0.5 * float(_cross(near, np.roll(near, -1, axis=0)).sum())
 

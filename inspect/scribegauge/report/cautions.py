@@ -119,7 +119,7 @@ def _is_whole(width_px: int, height_px: int) -> bool:
 def _not_used(anchors_mm: NDArray[np.float64]) -> Iterator[Reason]:
     """Name photos without any of the sides' lines (P, n, 2, 2)."""
     seen: NDArray[np.bool_] = np.asarray(np.isfinite(anchors_mm).all(axis=(2, 3)))
-    for photo in np.flatnonzero(~seen.any(axis=1)):
+    for photo in np.flatnonzero(~seen.any(axis=1)) if seen.shape[1] else ():
         yield Reason(
             "photo_not_used",
             say(

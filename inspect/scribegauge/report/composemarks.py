@@ -158,9 +158,9 @@ def meeting_readings(
 def _meeting(face: Face, fit: FigureFit, meeting: Meeting, labels: Sequence[str]) -> MeetingReading:
     u, v = face.photo_from_plate(meeting.place_mm[None])[0]
     gaps = np.linalg.norm(fit.places_mm - meeting.place_mm, axis=1)
-    nearest = int(np.argmin(gaps))
+    near = [name for name, gap in zip(fit.layout.names, gaps, strict=True) if gap == gaps.min()]
     return MeetingReading(
-        at=fit.layout.names[nearest] if gaps[nearest] < AT_CORNER_MM else "",
+        at=near[0] if near and gaps.min() < AT_CORNER_MM else "",
         x_mm=float(meeting.place_mm[0]),
         y_mm=float(meeting.place_mm[1]),
         photo_px=(float(u), float(v)),

@@ -3,6 +3,13 @@
 from dataclasses import dataclass
 
 from scribegauge.report.constructionreading import ConstructionReading
+from scribegauge.report.fitreading import (
+    CircleReading,
+    DistanceReading,
+    FitReading,
+    LinePlaceReading,
+    PlaceReading,
+)
 from scribegauge.report.judgereading import (
     AngleTrials,
     CovarianceReading,
@@ -210,3 +217,8 @@ class Reading:
     grade: GradeReading | None = None
     trials: TrialsReading | None = None
     construction: ConstructionReading | None = None
+    circles: tuple[CircleReading, ...] = ()
+    places: tuple[PlaceReading, ...] = ()
+    marked_lines: tuple[LinePlaceReading, ...] = ()
+    distances: tuple[DistanceReading, ...] = ()
+    fit: FitReading | None = None

@@ -255,6 +255,19 @@ def _corners(
     return tuple(corners)
 
 
+def _named_places(reading: Reading, frame: OverlayFrame) -> tuple[Corner, ...]:
+    """Return the layout's pricks that were found, their names away from the middle of them all."""
+    if not reading.places:
+        return ()
+    spots = _panel(frame, [place.intended_px for place in reading.places])
+    middle = spots.mean(axis=0)
+    return tuple(
+        Corner(place.name, spot, _unit(spot - middle), None, None)
+        for place, spot in zip(reading.places, spots, strict=True)
+        if place.measured_mm is not None
+    )
+
+
 def _unit(vector: Points) -> NDArray[np.float64]:
     length = float(np.hypot(*vector))
     return vector / length if length > 1e-9 else np.array([0.0, -1.0])  # noqa: PLR2004

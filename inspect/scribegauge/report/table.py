@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from scribegauge.report.columns import COLUMNS, Row, grid, one_line, paragraph
 from scribegauge.report.constructiontable import construction_rows
+from scribegauge.report.fittable import fit_rows
 from scribegauge.report.judgewords import grade_sentences, odds_sentence, trial_rows
 from scribegauge.report.reading import AngleReading, PrickReading, Reading, SideReading, Term
 from scribegauge.report.words import (
@@ -43,6 +44,7 @@ def table(reading: Reading) -> str:
         _sides(reading),
         _angles(reading.angles),
         _pricks(reading.pricks),
+        fit_rows(reading),
         arc_rows(reading),
         construction_rows(reading.construction),
         _reasons(reading),

@@ -5,6 +5,7 @@ import re
 from collections.abc import Sequence
 
 from scribegauge.report.columns import KEEP, one_line, paragraph, tidy
+from scribegauge.report.marksentence import mark_sentence
 from scribegauge.report.reading import AngleReading, Reading, SideReading, Term
 from scribetarget.wording import digits, later, plain, say
 
@@ -142,7 +143,10 @@ def headline(reading: Reading) -> str:
         reason = reading.reasons[0].text if reading.reasons else say("no reason given.")
         return say("Not judged: {reason}", reason=reason)
     verdicts = [*(s.verdict for s in reading.sides), *(a.verdict for a in reading.angles)]
-    return _judged(reading) if any(verdicts) else _measured(reading)
+    others = mark_sentence(reading, named)
+    if not reading.sides and others:
+        return others
+    return f"{_judged(reading) if any(verdicts) else _measured(reading)} {others}".rstrip()
 
 
 def _measured(reading: Reading) -> str:

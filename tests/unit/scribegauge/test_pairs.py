@@ -49,7 +49,7 @@ def request():
 @pytest.fixture(scope="module", autouse=True)
 def _looked_at_once():
     """A photo shows the same in every check of it; arcs are of no interest here, and slow."""
-    looks, look = {}, pipeline._look
+    looks, look = {}, pipeline.look_at
 
     def remembered(photo, request):
         if photo.name not in looks:
@@ -57,7 +57,8 @@ def _looked_at_once():
         return looks[photo.name]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pipeline, "_look", remembered)
+        patch.setattr(pipeline, "look_at", remembered)
+        patch.setattr("scribegauge.look.look_at", remembered)
         patch.setattr("scribegauge.marks.survey.find_arcs", lambda *_: ())
         yield
 

@@ -1,0 +1,289 @@
+"""Write down circles, pricks and distances of a layout, and how the figure was laid."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scribegauge.figure.datum import Datum
+from scribegauge.figure.fit import FigureFit
+from scribegauge.figure.fitkey import side_names
+from scribegauge.figure.intended import IntendedCircle
+from scribegauge.figure.lines import normals
+from scribegauge.figure.markplace import Matched, match_marks
+from scribegauge.figure.relabel import Settled
+from scribegauge.marks.record import Marks
+from scribegauge.plate.face import Face
+from scribegauge.report.fitreading import (
+    CircleReading,
+    DistanceReading,
+    FitReading,
+    LinePlaceReading,
+    PlaceReading,
+)
+from scribegauge.report.reading import Reading, Reason
+from scribegauge.uncertainty.fitted import Fitted, Size
+from scribegauge.uncertainty.places import measured_places
+from scribegauge.verdict.decide import decide
+from scribegauge.verdict.marklimits import distance_limit_mm, radius_limit_mm
+from scribetarget.wording import say
+
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    """Everything that is compared; `index` has the place of each measured point by name."""
+
+    fit: FigureFit
+    face: Face
+    marks: Marks
+    matched: Matched
+    fitted: Fitted
+    index: dict[str, int]
+
+    def off(self, name: str) -> tuple[Points, float] | None:
+        """Return how far a point is off (x, y) and U; None where that cannot be said."""
+        datum, at = self.fitted.datum, self.index.get(name)
+        if at is None or not datum.determined or (datum.side and at == datum.points[0]):
+            return None
+        return self.fitted.off_mm(at)
+
+    def photo(self, points_mm: Points) -> tuple[tuple[float, float], ...]:
+        """Take plate points (N, 2) to the photo."""
+        return tuple((float(u), float(v)) for u, v in self.face.photo_from_plate(points_mm))
+
+
+def with_marks(
+    reading: Reading, fit: FigureFit, marks: Marks, faces: Sequence[Face], settled: Settled
+) -> Reading:
+    """Add what a layout holds beside its polygon, and how it was laid.
+
+    Parameters
+    ----------
+    reading : Reading
+    fit : FigureFit
+    marks : Marks
+        Of the first photo.
+    faces : sequence of Face
+    settled : Settled
+        Which of the ways in which the figure lies alike was taken, and why.
+    """
+    layout = fit.layout
+    if not (layout.marks.measured or layout.fit.asked or settled.ways > 1):
+        return reading
+    scene = _scene(fit, marks, faces[0])
+    if scene is None:
+        return replace(reading, fit=_fit(None, fit, settled))
+    full = replace(
+        reading,
+        circles=tuple(_circle(scene, k, circle) for k, circle in enumerate(layout.marks.circles)),
+        places=tuple(
+            _place(scene, prick.name, prick.at_mm, _tolerance(scene))
+            for prick in layout.marks.pricks
+        ),
+        marked_lines=_lines(scene),
+        distances=tuple(_distance(scene, *pair) for pair in layout.marks.distances),
+        fit=_fit(scene, fit, settled),
+    )
+    return _noted(_at_free_size(full) if layout.fit.size_free else full)
+
+
+def _scene(fit: FigureFit, marks: Marks, face: Face) -> _Scene | None:
+    """Measure and lay everything; None where fewer points were found than are needed."""
+    layout = fit.layout
+    matched = match_marks(layout.marks, fit.placement, marks)
+    circles = [(c, k) for c, k in zip(layout.marks.circles, matched.circles, strict=True)]
+    pricks = [(p, k) for p, k in zip(layout.marks.pricks, matched.pricks, strict=True)]
+    arcs = [marks.arcs[k] for _, k in circles if k is not None]
+    pits = [marks.pricks[k] for _, k in pricks if k is not None]
+    seen = np.flatnonzero(np.isfinite(fit.corners_mm).all(axis=1))
+    names = [layout.names[k] for k in seen]
+    places = [tuple(layout.vertices_mm[k]) for k in seen]
+    for prick, k in pricks:
+        if k is not None:
+            names.append(prick.name)
+            places.append(prick.at_mm)
+    for circle, k in circles:
+        if k is not None:
+            names.append(circle.name)
+            places.append(circle.centre_mm)
+    index = {name: k for k, name in enumerate(names)}
+    datum = _datum(fit, index, len(seen))
+    if datum is None:
+        return None
+    measured = measured_places(fit, pits, arcs, face)
+    fitted = Fitted(measured, np.array(places, np.float64).reshape(-1, 2), datum)
+    return _Scene(fit, face, marks, matched, fitted, index)
+
+
+def _datum(fit: FigureFit, index: dict[str, int], corners: int) -> Datum | None:
+    """Choose what the figure is laid by; None where that was not found."""
+    choice, layout = fit.layout.fit, fit.layout
+    if choice.side:
+        start = side_names(layout.names).index(choice.side)
+        ends = layout.names[start], layout.names[(start + 1) % len(layout.names)]
+        if not all(name in index for name in ends):
+            return None
+        return Datum((index[ends[0]], index[ends[1]]), side=True, size_free=choice.size_free)
+    # The polygon where there is one: it is what the other marks are placed by.
+    points = tuple(range(corners if corners > 1 else len(index)))
+    return Datum(points, side=False, size_free=choice.size_free) if points else None
+
+
+def _tolerance(scene: _Scene) -> float | None:
+    return scene.fit.layout.tolerance.place_mm
+
+
+def _circle(scene: _Scene, number: int, circle: IntendedCircle) -> CircleReading:
+    arc = scene.matched.circles[number]
+    path = scene.photo(scene.fitted.laid_mm(circle.path_mm()))
+    limit = radius_limit_mm(scene.fit.layout.tolerance, circle.radius_mm)
+    place = _tolerance(scene)
+    if arc is None:
+        nothing = (None,) * 5
+        return CircleReading(
+            circle.name, None, circle.radius_mm, *nothing[:4], limit, None, None, None, place, path
+        )
+    order = [k for k in scene.matched.circles[:number] if k is not None]
+    size = scene.fitted.radius(len(order), circle.radius_mm)
+    off = scene.off(circle.name)
+    length = None if off is None else float(np.hypot(*off[0]))
+    return CircleReading(
+        name=circle.name,
+        arc=arc + 1,
+        intended_mm=size.intended_mm,
+        measured_mm=size.measured_mm,
+        deviation_mm=size.measured_mm - size.intended_mm,
+        U_mm=size.U_mm,
+        verdict=_judged(size, limit),
+        tolerance_mm=limit,
+        off_mm=length,
+        U_off_mm=None if off is None else off[1],
+        off_verdict=None if off is None or place is None else decide(length or 0.0, off[1], place),
+        off_tolerance_mm=place,
+        path_px=path,
+    )
+
+
+def _place(
+    scene: _Scene, name: str, at_mm: tuple[float, float], limit: float | None
+) -> PlaceReading:
+    there = scene.fitted.laid_mm(np.array([at_mm]))
+    at, off = scene.index.get(name), scene.off(name)
+    length = None if off is None else float(np.hypot(*off[0]))
+    return PlaceReading(
+        name=name,
+        intended_mm=_pair(there[0]),
+        intended_px=scene.photo(there)[0],
+        measured_mm=None if at is None else _pair(scene.fitted.measured.points_mm[at]),
+        off_mm=length,
+        U_mm=None if off is None else off[1],
+        verdict=None if off is None or limit is None else decide(length or 0.0, off[1], limit),
+        tolerance_mm=limit,
+    )
+
+
+def _lines(scene: _Scene) -> tuple[LinePlaceReading, ...]:
+    rows = []
+    for line, k in zip(scene.fit.layout.marks.lines, scene.matched.lines, strict=True):
+        off = None
+        if k is not None:
+            ends = scene.fitted.laid_mm(np.array([line.from_mm, line.to_mm]))
+            found = scene.marks.lines[k].ends_mm
+            off = float(np.abs((ends - found[0]) @ normals(found)).max())
+        rows.append(LinePlaceReading(line.name, k is not None, off))
+    return tuple(rows)
+
+
+def _distance(scene: _Scene, first: str, second: str) -> DistanceReading:
+    places = {
+        **dict(zip(scene.fit.layout.names, scene.fit.layout.vertices_mm.tolist(), strict=True)),
+        **{prick.name: prick.at_mm for prick in scene.fit.layout.marks.pricks},
+        **{circle.name: circle.centre_mm for circle in scene.fit.layout.marks.circles},
+    }
+    wanted = float(np.hypot(*np.subtract(places[first], places[second])))
+    limit = distance_limit_mm(scene.fit.layout.tolerance, wanted)
+    if wanted == 0:  # two centres that should be one point
+        limit = scene.fit.layout.tolerance.place_mm
+    if first not in scene.index or second not in scene.index:
+        return DistanceReading((first, second), wanted, None, None, None, None, limit)
+    size = scene.fitted.distance(scene.index[first], scene.index[second])
+    return DistanceReading(
+        between=(first, second),
+        intended_mm=size.intended_mm,
+        measured_mm=size.measured_mm,
+        deviation_mm=size.measured_mm - size.intended_mm,
+        U_mm=size.U_mm,
+        verdict=_judged(size, limit),
+        tolerance_mm=limit,
+    )
+
+
+def _judged(size: Size, limit: float | None) -> str | None:
+    if limit is None:
+        return None
+    return decide(size.measured_mm - size.intended_mm, size.U_mm, limit)
+
+
+def _fit(scene: _Scene | None, fit: FigureFit, settled: Settled) -> FitReading:
+    choice, names = fit.layout.fit, fit.layout.names
+    scale = scene.fitted.scale if scene is not None and choice.size_free else (None, None)
+    vertices: tuple[PlaceReading, ...] = ()
+    sides: tuple[DistanceReading, ...] = ()
+    if scene is not None:
+        vertices = tuple(
+            _place(scene, name, (float(x), float(y)), None)
+            for name, (x, y) in zip(names, fit.layout.vertices_mm, strict=True)
+        )
+    if scene is not None and choice.size_free:
+        ends = zip(names, (*names[1:], *names[:1]), strict=True)
+        sides = tuple(_distance(scene, a, b) for a, b in ends)
+    return FitReading(
+        by=choice.side or "best fit",
+        size="free" if choice.size_free else "fixed",
+        hand="mirrored" if settled.mirrored else "given",
+        ways=settled.ways,
+        told_by=settled.told_by,
+        scale=scale[0],
+        U_scale=scale[1],
+        vertices=vertices,
+        sides=sides,
+    )
+
+
+def _at_free_size(reading: Reading) -> Reading:
+    """Take back the verdicts at a fixed size: with a free one, `fit.sides` has them."""
+    bare = tuple(
+        replace(side, verdict=None, tolerance_mm=None, p_conform=None) for side in reading.sides
+    )
+    return replace(reading, sides=bare, tolerance_side_mm=None)
+
+
+def _noted(reading: Reading) -> Reading:
+    """Warn of marks of the layout that were not found."""
+    unseen = [
+        say("circle {name}", name=circle.name) for circle in reading.circles if circle.arc is None
+    ]
+    unseen += [
+        say("prick {name}", name=place.name)
+        for place in reading.places
+        if place.measured_mm is None
+    ]
+    unseen += [say("line {name}", name=line.name) for line in reading.marked_lines if not line.seen]
+    if not unseen:
+        return reading
+    told = Reason(
+        "mark_not_seen",
+        say(
+            "Not seen: {marks}. Take the photo again with the lamp low from another side.",
+            marks=", ".join(unseen),
+        ),
+    )
+    status = "warned" if reading.status == "measured" else reading.status
+    return replace(reading, status=status, reasons=(*reading.reasons, told))
+
+
+def _pair(point: Points) -> tuple[float, float]:
+    return float(point[0]), float(point[1])
