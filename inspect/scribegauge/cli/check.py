@@ -8,6 +8,7 @@ import click
 from scribegauge.cli import exitcodes
 from scribegauge.cli.figurechoice import choose_layout, figure_options
 from scribegauge.cli.intake import FILE, refuse_clashes
+from scribegauge.cli.keeping import check_keeping, keep_options, keep_reading
 from scribegauge.cli.options import ERROR, THICKNESS, TRIALS
 from scribegauge.cli.progress import waiting
 from scribegauge.cli.sheetchoice import choose_sheet, sheet_options
@@ -50,6 +51,7 @@ if TYPE_CHECKING:
 @click.option(
     "--csv", "csv_file", type=FILE, metavar="FILE.csv", help="Write it for a spreadsheet."
 )
+@keep_options
 @click.option("--quiet", "-q", is_flag=True, help="Print no table; the exit status tells.")
 def command(
     photos: tuple[Path, ...],
@@ -62,6 +64,8 @@ def command(
     csv_file: Path | None,
     as_taken: bool,
     paper: str,
+    keep: str | None,
+    ledger: Path | None,
     quiet: bool,
     **told: Any,
 ) -> int:
@@ -81,10 +85,13 @@ def command(
     refuse_clashes((*photos, *given), outputs.places)
     for place in outputs.places:
         check_place(place)
+    check_keeping(keep, ledger)
     request = _pointed(_request(layout, camera, **told), hints, len(photos))
     reading = _measured(photos, request, outputs)
     if not quiet and not outputs.to_stdout:
         click.echo(table(reading), nl=False)
+    if keep is not None:
+        keep_reading(reading, keep, ledger)
     return _status(reading)
 
 
