@@ -43,7 +43,8 @@ from scribegauge.report.scene import scene_of
 from scribegauge.report.sentences import Verdict, notes_of, verdict_of
 from scribegauge.report.settings import settings_of, when
 from scribegauge.report.svgdrawing import svg_element
-from scribegauge.report.words import DASH
+from scribegauge.report.words import DASH, shown_word
+from scribetarget.wording import spoken
 
 _JOINER = "\N{WORD JOINER}"
 
@@ -123,6 +124,7 @@ def _drawn(page: Page) -> dict[str, object]:
     photo = "" if page.photo is None else data_uri(jpeg_within(page.photo.rgb, PICTURE_BYTES))
     return {
         "say": reportwords,
+        "language": spoken().tag,
         "overlay": Markup(picture),  # noqa: S704 - svg_element escapes every string
         "photo": photo,
         "plots": [(plot.title, _svg(plot_drawing(plot), plot_label(plot))) for plot in page.plots],
@@ -143,9 +145,7 @@ def _svg(drawing: Drawing, title: str) -> Markup:
 
 def plot_label(plot: Plot) -> str:
     """Describe a plot for whoever does not see it."""
-    return (
-        f"{plot.title}: deviation of each with its uncertainty. The numbers are in the table above."
-    )
+    return reportwords.plot_described(plot.title)
 
 
 def _corner(close_up: CloseUp) -> str:
@@ -211,6 +211,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["unbroken"] = unbroken
+    environment.filters["shown"] = shown_word
     return environment
 
 

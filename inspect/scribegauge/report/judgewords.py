@@ -47,8 +47,8 @@ def grade_sentences(grade: GradeReading) -> list[str]:
 
 def either(names: tuple[str, ...]) -> str:
     """Join names by commas and a last or: ``B``, ``B or C``, ``B, C or D``."""
-    if len(names) == 1:
-        return names[0]
+    if len(names) <= 1:
+        return "".join(names)
     return say("{names} or {last}", names=", ".join(names[:-1]), last=names[-1])
 
 

@@ -105,7 +105,7 @@ def lost_words(lost: Sequence[str], *, line_seen: bool) -> str:
     """Say why a side has no length: which corner is missing, or that its line was not seen."""
     if not line_seen:
         return say("not seen")
-    return say("no corner {names}", names=either(tuple(lost))).replace(" ", KEEP)
+    return say("no corner {names}", names=either(tuple(lost))).strip().replace(" ", KEEP)
 
 
 def step_form(step: StepReading) -> list[str]:

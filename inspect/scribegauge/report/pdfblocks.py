@@ -12,6 +12,7 @@ from reportlab.platypus import HRFlowable, KeepTogether, Paragraph, Spacer, Tabl
 from scribegauge.report import pdfletters
 from scribegauge.report.drawingstyle import GROUND, INK, RED, RULE, SOFT, WHITE, Colour
 from scribegauge.report.pdfletters import marked_up
+from scribegauge.report.words import shown_word
 
 Block = Any  # reportlab has no types
 
@@ -144,7 +145,7 @@ def _cell(text: str, column: int, sheet: Sheet) -> Block:
         return words(text, NAME)
     if column not in sheet.worded:
         return words(text, NUMBER)
-    return words(text, OUTSIDE if text == "outside" else CELL)
+    return words(text, OUTSIDE if text == shown_word("outside") else CELL)
 
 
 def beside(columns: Sequence[Sequence[Block]], width_pt: float, gap_pt: float = 10.0) -> Block:

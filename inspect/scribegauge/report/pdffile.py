@@ -49,6 +49,7 @@ from scribegauge.report.pdftables import (
 from scribegauge.report.plotdrawing import plot_drawing
 from scribegauge.report.reading import Reading
 from scribetarget.paper import PAPERS, Paper
+from scribetarget.wording import spoken
 
 _MARGIN_MM = 14.0
 _SIDES = ("leftMargin", "rightMargin", "topMargin", "bottomMargin")
@@ -57,10 +58,6 @@ _LONG_TITLE = 80
 _TALLEST_MM = 150.0
 _KEY_MM = 6.0
 _FOOT_PT = 7.5
-_NO_LETTERS = (
-    f"{pdfletters.MISSING} stands for a character that the letters of this file do not have; the "
-    "report as a page (.html) shows it."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +99,7 @@ def write_pdf(photo: Photo | None, reading: Reading, paper: Paper = PAPERS["a4"]
         title=clean(page.title),
         author=clean(reading.program),
         subject=clean(page.verdict.first),
-        lang="en",
+        lang=spoken().tag,
         invariant=1,
     )
     room = _Room((paper.width_mm - 2 * _MARGIN_MM) * mm)
@@ -136,7 +133,7 @@ def _story(page: Page, room: _Room) -> Iterator[Block]:
     yield from _settings(page, room)
     yield together([*heading(say.CAUTIONS), words(say.CAUTIONS_TEXT)])
     if any(map(pdfletters.lacking, _strange(page))):
-        yield words(_NO_LETTERS, SMALL)
+        yield words(say.no_letters(pdfletters.MISSING), SMALL)
 
 
 def _strange(page: Page) -> Sequence[str]:

@@ -7,6 +7,7 @@ from scribegauge.report.cells import Measured
 from scribegauge.report.constructioncells import ConstructionCells, PartCells
 from scribegauge.report.htmlfile import Page
 from scribegauge.report.pdfblocks import SMALL, Block, Sheet, heading, table, words
+from scribegauge.report.words import shown_word
 
 # Of the width, where few columns would lie far apart.
 _NARROW = 0.6
@@ -19,9 +20,10 @@ def measured_table(
     told = any(row.word for row in rows)
     head = [kind, *say.MEASURED_COLUMNS, *([say.VERDICT] if told else [])]
     cells = [
-        [row.name, row.intended, row.measured, row.deviation, row.expanded, row.word][: len(head)]
+        [*(row.name, row.intended, row.measured, row.deviation, row.expanded), shown_word(row.word)]
         for row in rows
     ]
+    cells = [row[: len(head)] for row in cells]
     shares = (0.85, 1.3, 1.4, 1.4, 0.95, 1.5)[: len(head)]
     return table(Sheet(head, cells, frozenset({5}), shares, caption), width_pt)
 

@@ -7,8 +7,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from scribegauge.report import reportwords
 from scribegauge.report.reading import Reading
 from scribegauge.report.words import angle_word, side_name, side_word, typographic
+from scribetarget.wording import digits
 
 WIDTH = 400.0
 ROW = 24.0
@@ -67,7 +69,7 @@ def side_plot(reading: Reading) -> Plot | None:
     rows = [
         _Row(side_name(s), s.deviation_mm, s.U_mm, side_word(reading, s)) for s in reading.sides
     ]
-    return _plot("Sides, in mm", rows, reading.tolerance_side_mm)
+    return _plot(reportwords.SIDES, rows, reading.tolerance_side_mm)
 
 
 def angle_plot(reading: Reading) -> Plot | None:
@@ -78,7 +80,7 @@ def angle_plot(reading: Reading) -> Plot | None:
     reading : Reading
     """
     rows = [_Row(a.at, a.deviation_deg, a.U_deg, angle_word(a)) for a in reading.angles]
-    return _plot("Angles, in degrees", rows, reading.tolerance_angle_deg)
+    return _plot(reportwords.ANGLES, rows, reading.tolerance_angle_deg)
 
 
 def _plot(title: str, rows: Sequence[_Row], tolerance: float | None) -> Plot | None:
@@ -123,6 +125,6 @@ def _ticks(half: float) -> list[tuple[float, str]]:
     places = max(-math.floor(math.log10(step) + 1e-9), 0)
     count = math.floor(half / step + 1e-9)
     return [
-        (k * step, typographic(f"{k * step:+.{places}f}") if k else "0")
+        (k * step, typographic(digits(k * step, places, "+")) if k else "0")
         for k in range(-count, count + 1)
     ]

@@ -19,6 +19,7 @@ from scribegauge.report.drawingstyle import (
     Stroke,
 )
 from scribegauge.report.plot import LEFT, RIGHT, WIDTH, Bar, Plot
+from scribegauge.report.words import shown_word
 
 _TOP = 4.0
 _HALF_BAR, _HALF_CAP = 6.0, 4.0
@@ -63,7 +64,7 @@ def _bar(bar: Bar, zero: float) -> Iterator[Shape]:
             yield _line((x, y - _HALF_CAP), (x, y + _HALF_CAP), WHISKER)
     at, room = (RIGHT + 8, y + _BELOW_MIDDLE), WIDTH - RIGHT - 8
     ink = RED if outside else INK
-    yield Words(bar.word, at, PLOT_WORD_PX, ink, bold=outside, room_px=room)
+    yield Words(shown_word(bar.word), at, PLOT_WORD_PX, ink, bold=outside, room_px=room)
 
 
 def _line(start: tuple[float, float], end: tuple[float, float], stroke: Stroke) -> Path:

@@ -195,3 +195,20 @@ def limits_intro(side: str, expanded: str) -> str:
 def limit_size(expanded: str, percent: int) -> str:
     """Say how much one cause makes of an uncertainty."""
     return say("{size} mm, {percent} % of U².", size=expanded, percent=percent)
+
+
+def no_letters(missing: str) -> str:
+    """Say what stands for characters that a PDF's letters do not have."""
+    return say(
+        "{missing} stands for a character that the letters of this file do not have; the report as a "
+        "page (.html) shows it.",
+        missing=missing,
+    )
+
+
+def plot_described(title: str) -> str:
+    """Describe a plot for whoever does not see it."""
+    return say(
+        "{title}: deviation of each with its uncertainty. The numbers are in the table above.",
+        title=title,
+    )
