@@ -14,7 +14,7 @@ from scribegauge.figure.foundface import lay_on_found_face
 from scribegauge.figure.hints import in_vain, place_by_hints
 from scribegauge.figure.layout import Layout
 from scribegauge.figure.lineerrors import Row
-from scribegauge.figure.markplace import place_marks
+from scribegauge.figure.markplace import match_marks, place_marks
 from scribegauge.figure.merge import merge_lines
 from scribegauge.figure.relabel import Settled, refuse_several, settle_figure
 from scribegauge.figure.request import THICKNESS_ERROR_MM, Request
@@ -79,6 +79,7 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
         looks = tuple(map(pointed_at, looks, request.hints))
     settled = _place(looks, request.layout)
     layout, placement = settled.layout, settled.placement
+    looks = (_sought(looks[0], layout, placement), *looks[1:])
     shown = [Shown(look.photo.name, look.marks, look.face.outline_mm) for look in looks]
     refuse_elsewhere(layout, placement, shown)
     rows = _side_lines(looks, layout, placement)
@@ -96,6 +97,19 @@ def check(photos: tuple[Photo, ...], request: Request) -> Reading:
     reading = with_defects(reading, _defects(looks, fit))
     pointed = [(look.hints_mm, look.hinted) for look in looks]
     return with_hints(reading, *in_vain(pointed, fit.pricks))
+
+
+def _sought(look: Look, layout: Layout, placement: Placement) -> Look:
+    """Look again for lines of the layout that are no sides and were not found."""
+    if not layout.marks.lines:
+        return look
+    matched = match_marks(layout.marks, placement, look.marks).lines
+    ends = [np.array([line.from_mm, line.to_mm]) for line in layout.marks.lines]
+    places = [
+        placement.plate_from_layout(e) for e, k in zip(ends, matched, strict=True) if k is None
+    ]
+    found = [line for line in (_seek(look, place) for place in places) if line is not None]
+    return replace(look, marks=replace(look.marks, lines=(*look.marks.lines, *found)))
 
 
 def _judged_sides(looks: tuple[Look, ...], fit: FigureFit) -> FigureFit:

@@ -24,11 +24,14 @@ class Datum:
         Those that it is fitted to; with `side` only these two count, and the first one is kept.
     side : bool
     size_free : bool
+    turn_rad : float
+        How the figure is turned where points that lie on one another cannot tell.
     """
 
     points: tuple[int, ...]
     side: bool
     size_free: bool
+    turn_rad: float = 0.0
 
     @property
     def determined(self) -> bool:
@@ -64,7 +67,7 @@ def factor(intended: Complex, measured: Complex, datum: Datum) -> Complex:
     overlap = np.asarray((np.conj(a) * b).sum(axis=-1))
     size = float((np.abs(a) ** 2).sum())
     if size < _NO_DIRECTION:
-        return np.ones(overlap.shape, np.complex128)
+        return np.full(overlap.shape, np.exp(1j * datum.turn_rad), np.complex128)
     if datum.size_free:
         return np.asarray(overlap / size)
     return np.asarray(overlap / np.abs(overlap))

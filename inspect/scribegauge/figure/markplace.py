@@ -104,7 +104,13 @@ def _turned_by_lines(wanted: IntendedMarks, placement: Placement, found: Marks) 
     ]
     shares = [sum(way.share_of(pair, ends) for pair in meant) for way in ways]
     best = [way for way, share in zip(ways, shares, strict=True) if share > max(shares) - _ALIKE]
-    return min(best, key=lambda way: abs((way.rotation_rad + np.pi) % (2 * np.pi) - np.pi))
+    least = min(best, key=lambda way: abs((way.rotation_rad + np.pi) % (2 * np.pi) - np.pi))
+    # From one line so far; now the mean of all that lie there.
+    pairs = [(k, least.match(pair, ends)[0]) for k, pair in enumerate(meant)]
+    off = [turns[k, j] - least.rotation_rad for k, j in pairs if j is not None]
+    more = float(np.mean([(each + np.pi / 2) % np.pi - np.pi / 2 for each in off])) if off else 0.0
+    turn = np.array(least.rotation_rad + more)
+    return Placement(float(turn), there - _turned(about[0], turn), least.score)
 
 
 def match_marks(wanted: IntendedMarks, placement: Placement, found: Marks) -> Matched:

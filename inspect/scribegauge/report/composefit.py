@@ -10,7 +10,6 @@ from scribegauge.figure.datum import Datum
 from scribegauge.figure.fit import FigureFit
 from scribegauge.figure.fitkey import side_names
 from scribegauge.figure.intended import IntendedCircle
-from scribegauge.figure.lines import normals
 from scribegauge.figure.markplace import Matched, match_marks
 from scribegauge.figure.relabel import Settled
 from scribegauge.marks.record import Marks
@@ -83,7 +82,7 @@ def with_marks(
             _place(scene, prick.name, prick.at_mm, _tolerance(scene))
             for prick in layout.marks.pricks
         ),
-        marked_lines=_lines(scene),
+        marked_lines=tuple(_line(scene, line.name) for line in layout.marks.lines),
         distances=tuple(_distance(scene, *pair) for pair in layout.marks.distances),
         fit=_fit(scene, fit, settled),
     )
@@ -92,44 +91,49 @@ def with_marks(
 
 def _scene(fit: FigureFit, marks: Marks, face: Face) -> _Scene | None:
     """Measure and lay everything; None where fewer points were found than are needed."""
-    layout = fit.layout
-    matched = match_marks(layout.marks, fit.placement, marks)
-    circles = [(c, k) for c, k in zip(layout.marks.circles, matched.circles, strict=True)]
-    pricks = [(p, k) for p, k in zip(layout.marks.pricks, matched.pricks, strict=True)]
-    arcs = [marks.arcs[k] for _, k in circles if k is not None]
-    pits = [marks.pricks[k] for _, k in pricks if k is not None]
+    layout, wanted = fit.layout, fit.layout.marks
+    matched = match_marks(wanted, fit.placement, marks)
     seen = np.flatnonzero(np.isfinite(fit.corners_mm).all(axis=1))
-    names = [layout.names[k] for k in seen]
-    places = [tuple(layout.vertices_mm[k]) for k in seen]
-    for prick, k in pricks:
-        if k is not None:
-            names.append(prick.name)
-            places.append(prick.at_mm)
-    for circle, k in circles:
-        if k is not None:
-            names.append(circle.name)
-            places.append(circle.centre_mm)
-    index = {name: k for k, name in enumerate(names)}
-    datum = _datum(fit, index, len(seen))
+    named = [(layout.names[k], _pair(layout.vertices_mm[k])) for k in seen]
+    pricks = [(p, k) for p, k in zip(wanted.pricks, matched.pricks, strict=True) if k is not None]
+    circles = [
+        (c, k) for c, k in zip(wanted.circles, matched.circles, strict=True) if k is not None
+    ]
+    lines = [(g, k) for g, k in zip(wanted.lines, matched.lines, strict=True) if k is not None]
+    named += [(prick.name, prick.at_mm) for prick, _ in pricks]
+    named += [(circle.name, circle.centre_mm) for circle, _ in circles]
+    datum = _datum(fit, {name: k for k, (name, _) in enumerate(named)}, len(seen))
     if datum is None:
         return None
-    measured = measured_places(fit, pits, arcs, face)
-    fitted = Fitted(measured, np.array(places, np.float64).reshape(-1, 2), datum)
-    return _Scene(fit, face, marks, matched, fitted, index)
+    named += [end for g, _ in lines for end in ((g.name, g.from_mm), ("", g.to_mm))]
+    measured = measured_places(
+        fit,
+        [marks.pricks[k] for _, k in pricks],
+        [marks.arcs[k] for _, k in circles],
+        [marks.lines[k] for _, k in lines],
+        face,
+    )
+    places = np.array([place for _, place in named], np.float64).reshape(-1, 2)
+    index = {name: k for k, (name, _) in enumerate(named)}
+    return _Scene(fit, face, marks, matched, Fitted(measured, places, datum), index)
 
 
 def _datum(fit: FigureFit, index: dict[str, int], corners: int) -> Datum | None:
     """Choose what the figure is laid by; None where that was not found."""
-    choice, layout = fit.layout.fit, fit.layout
+    choice, layout, turn = fit.layout.fit, fit.layout, fit.placement.rotation_rad
     if choice.side:
         start = side_names(layout.names).index(choice.side)
         ends = layout.names[start], layout.names[(start + 1) % len(layout.names)]
         if not all(name in index for name in ends):
             return None
-        return Datum((index[ends[0]], index[ends[1]]), side=True, size_free=choice.size_free)
+        return Datum(
+            (index[ends[0]], index[ends[1]]), side=True, size_free=choice.size_free, turn_rad=turn
+        )
     # The polygon where there is one: it is what the other marks are placed by.
     points = tuple(range(corners if corners > 1 else len(index)))
-    return Datum(points, side=False, size_free=choice.size_free) if points else None
+    if not points:
+        return None
+    return Datum(points, side=False, size_free=choice.size_free, turn_rad=turn)
 
 
 def _tolerance(scene: _Scene) -> float | None:
@@ -185,16 +189,15 @@ def _place(
     )
 
 
-def _lines(scene: _Scene) -> tuple[LinePlaceReading, ...]:
-    rows = []
-    for line, k in zip(scene.fit.layout.marks.lines, scene.matched.lines, strict=True):
-        off = None
-        if k is not None:
-            ends = scene.fitted.laid_mm(np.array([line.from_mm, line.to_mm]))
-            found = scene.marks.lines[k].ends_mm
-            off = float(np.abs((ends - found[0]) @ normals(found)).max())
-        rows.append(LinePlaceReading(line.name, k is not None, off))
-    return tuple(rows)
+def _line(scene: _Scene, name: str) -> LinePlaceReading:
+    at, limit = scene.index.get(name), _tolerance(scene)
+    if at is None:
+        return LinePlaceReading(name, False, None, None, None, limit)  # noqa: FBT003 - a record
+    off, expanded = scene.fitted.aside_mm(at)
+    verdict = None if limit is None else decide(off, expanded, limit)
+    return LinePlaceReading(
+        name=name, seen=True, off_mm=off, U_mm=expanded, verdict=verdict, tolerance_mm=limit
+    )
 
 
 def _distance(scene: _Scene, first: str, second: str) -> DistanceReading:

@@ -49,6 +49,9 @@ class LinePlaceReading:
     name: str
     seen: bool
     off_mm: float | None
+    U_mm: float | None
+    verdict: str | None
+    tolerance_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,13 @@
 from collections.abc import Sequence
 
 from scribegauge.report.columns import COLUMNS, Row, grid, paragraph
-from scribegauge.report.fitreading import CircleReading, DistanceReading, FitReading, PlaceReading
+from scribegauge.report.fitreading import (
+    CircleReading,
+    DistanceReading,
+    FitReading,
+    LinePlaceReading,
+    PlaceReading,
+)
 from scribegauge.report.reading import Reading
 from scribegauge.report.words import DASH, decimals_for, shown_word, signed
 from scribetarget.wording import digits, later, say
@@ -25,7 +31,8 @@ def fit_rows(reading: Reading) -> list[str]:
     blocks = [
         _circles(reading.circles),
         _centres(reading.circles),
-        _places(reading.places),
+        _places(say("Place [mm]"), reading.places),
+        _places(say("Line [mm]"), reading.marked_lines),
         _distances(say("Distance [mm]"), reading.distances),
         _distances(say("At free size"), reading.fit.sides if reading.fit else ()),
         _fit(reading.fit),
@@ -71,9 +78,9 @@ def _centres(circles: Sequence[CircleReading]) -> list[str]:
     return grid([say("Centre [mm]"), say("off place"), "U"], rows) if rows else []
 
 
-def _places(places: Sequence[PlaceReading]) -> list[str]:
+def _places(head: str, places: Sequence[PlaceReading | LinePlaceReading]) -> list[str]:
     rows = [_off(p.name, p.off_mm, p.U_mm, p.verdict) for p in places]
-    return grid([say("Place [mm]"), say("off place"), "U"], rows) if rows else []
+    return grid([head, say("off place"), "U"], rows) if rows else []
 
 
 def _distances(head: str, distances: Sequence[DistanceReading]) -> list[str]:

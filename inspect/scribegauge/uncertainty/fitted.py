@@ -1,6 +1,6 @@
 """An intended figure laid over measured places: what is left, with its uncertainty."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -69,6 +69,27 @@ class Fitted:
         value, covariance = self._propagated(model)
         return value, COVERAGE_FACTOR * float(np.sqrt(max(np.linalg.eigvalsh(covariance)[-1], 0.0)))
 
+    def aside_mm(self, index: int) -> tuple[float, float]:
+        """Return how far a line passes from its intended ends, at most, and U there.
+
+        Parameters
+        ----------
+        index : int
+            Of the first of the line's two points; the intended ones are its ends.
+        """
+        pair = [index, index + 1]
+
+        def model(points: NDArray[np.complex128], _: Matrix) -> Matrix:
+            ends = laid(self._intended, points, self.datum)[..., pair]
+            start, step = points[..., index], points[..., index + 1] - points[..., index]
+            along = (step / np.abs(step))[..., None]
+            return np.asarray(((ends - start[..., None]) * np.conj(along)).imag)
+
+        value, covariance = self._propagated(model)
+        worst = int(np.argmax(np.abs(value)))
+        expanded = COVERAGE_FACTOR * float(np.sqrt(max(covariance[worst, worst], 0.0)))
+        return abs(float(value[worst])), expanded
+
     def distance(self, first: int, second: int) -> Size:
         """Compare the distance of two points with the one intended."""
         wanted = abs(self._intended[second] - self._intended[first])
@@ -122,9 +143,3 @@ class Fitted:
 
         slopes = sensitivities(of, at, np.full(len(at), _STEP_MM))
         return of(at), np.asarray(slopes @ self.measured.covariance @ slopes.T)
-
-
-def names_in(points: Sequence[str], wanted: Sequence[str]) -> tuple[int, ...]:
-    """Return where some points stand in a list, those left out that are not in it."""
-    known = {name: k for k, name in enumerate(points)}
-    return tuple(known[name] for name in wanted if name in known)
