@@ -93,9 +93,7 @@ def write_pdf(photo: Photo | None, reading: Reading, paper: Paper = PAPERS["a4"]
     document = SimpleDocTemplate(
         sink,
         pagesize=(paper.width_mm * mm, paper.height_mm * mm),
-        **dict.fromkeys(
-            ("leftMargin", "rightMargin", "topMargin", "bottomMargin"), _MARGIN_MM * mm
-        ),
+        **dict.fromkeys(_SIDES, _MARGIN_MM * mm - _PADDING_PT),
         title=clean(page.title),
         author=clean(reading.program),
         subject=clean(page.verdict.first),

@@ -7,8 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from pypdf import PdfReader
+from pypdf.generic import ContentStream
 
 from scribegauge.report import reportwords as say
+from scribegauge.report.closeups import SHOWN_MM, SPAN_MM
 from scribegauge.report.pdffile import write_pdf
 from scribegauge.report.reading import Reason
 from scribegauge.report.refusal import refusal
@@ -123,3 +125,34 @@ def test_a_refusal_says_why_and_shows_the_photo(photo):
     assert say.NUMBERS not in said(data)
     without = write_pdf(None, refusal(reasons, "", (), "scribegauge"))
     assert say.NO_TITLE in said(without)
+
+
+def boxes(page):
+    """Rectangles that drawings are clipped to, as (left, width) in points of the page."""
+    found, at = [], [(1.0, 0.0)]
+    for operands, operator in ContentStream(page.get_contents(), page.pdf).operations:
+        scale, shift = at[-1]
+        if operator == b"q":
+            at.append(at[-1])
+        elif operator == b"Q":
+            at.pop()
+        elif operator == b"cm":
+            at[-1] = (scale * float(operands[0]), shift + scale * float(operands[4]))
+        elif operator == b"re":
+            found.append((shift + scale * float(operands[0]), scale * float(operands[2])))
+    return found
+
+
+def test_corners_are_twenty_times_as_large_and_drawings_keep_to_the_margins(photo, judged):
+    found = [
+        (left, wide, float(page.mediabox.width))
+        for page in opened(write_pdf(photo, judged)).pages
+        for left, wide in boxes(page)
+        if wide > 10 * MM
+    ]
+    tiles = [wide for _, wide, _ in found if wide == pytest.approx(SHOWN_MM * MM, abs=0.1)]
+    assert SHOWN_MM == 20 * SPAN_MM
+    assert len(tiles) == sum(v.photo_px is not None for v in judged.vertices)
+    for left, wide, paper in found:
+        assert left > 14 * MM - 0.1
+        assert left + wide < paper - 14 * MM + 0.1
