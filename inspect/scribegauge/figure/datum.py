@@ -38,6 +38,13 @@ class Datum:
         """Whether anything is left to be off: one point alone always lies on itself."""
         return len(self.points) > 1
 
+    @property
+    def kept(self) -> tuple[int, ...]:
+        """Points that lie on themselves, whatever was measured: the side's start, or both ends."""
+        if not self.side:
+            return ()
+        return self.points if self.size_free else self.points[:1]
+
 
 def factor(intended: Complex, measured: Complex, datum: Datum) -> Complex:
     """Return the turn, and with it the size, that lays intended points over measured ones.

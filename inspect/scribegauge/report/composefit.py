@@ -1,16 +1,13 @@
 """Write down circles, pricks and distances of a layout, and how the figure was laid."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.figure.datum import Datum
 from scribegauge.figure.fit import FigureFit
-from scribegauge.figure.fitkey import side_names
 from scribegauge.figure.intended import IntendedCircle
-from scribegauge.figure.markplace import Matched, match_marks
 from scribegauge.figure.relabel import Settled
 from scribegauge.marks.record import Marks
 from scribegauge.plate.face import Face
@@ -21,37 +18,14 @@ from scribegauge.report.fitreading import (
     LinePlaceReading,
     PlaceReading,
 )
+from scribegauge.report.fitscene import FitScene, fit_scene
 from scribegauge.report.reading import Reading, Reason
-from scribegauge.uncertainty.fitted import Fitted, Size
-from scribegauge.uncertainty.places import measured_places
+from scribegauge.uncertainty.fitted import Size
 from scribegauge.verdict.decide import decide
 from scribegauge.verdict.marklimits import distance_limit_mm, radius_limit_mm
 from scribetarget.wording import say
 
 Points = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class _Scene:
-    """Everything that is compared; `index` has the place of each measured point by name."""
-
-    fit: FigureFit
-    face: Face
-    marks: Marks
-    matched: Matched
-    fitted: Fitted
-    index: dict[str, int]
-
-    def off(self, name: str) -> tuple[Points, float] | None:
-        """Return how far a point is off (x, y) and U; None where that cannot be said."""
-        datum, at = self.fitted.datum, self.index.get(name)
-        if at is None or not datum.determined or (datum.side and at == datum.points[0]):
-            return None
-        return self.fitted.off_mm(at)
-
-    def photo(self, points_mm: Points) -> tuple[tuple[float, float], ...]:
-        """Take plate points (N, 2) to the photo."""
-        return tuple((float(u), float(v)) for u, v in self.face.photo_from_plate(points_mm))
 
 
 def with_marks(
@@ -72,79 +46,29 @@ def with_marks(
     layout = fit.layout
     if not (layout.marks.measured or layout.fit.asked or settled.ways > 1):
         return reading
-    scene = _scene(fit, marks, faces[0])
+    scene = fit_scene(fit, marks, faces[0])
     if scene is None:
         return replace(reading, fit=_fit(None, fit, settled))
     full = replace(
         reading,
         circles=tuple(_circle(scene, k, circle) for k, circle in enumerate(layout.marks.circles)),
         places=tuple(
-            _place(scene, prick.name, prick.at_mm, _tolerance(scene))
+            _place(scene, prick.name, prick.at_mm, scene.fit.layout.tolerance.place_mm)
             for prick in layout.marks.pricks
         ),
         marked_lines=tuple(_line(scene, line.name) for line in layout.marks.lines),
         distances=tuple(_distance(scene, *pair) for pair in layout.marks.distances),
         fit=_fit(scene, fit, settled),
     )
-    return _noted(_at_free_size(full) if layout.fit.size_free else full)
+    full = _at_free_size(full) if layout.fit.size_free else full
+    return _noted(_drawn_so(full, scene) if layout.fit.asked and len(layout.names) else full)
 
 
-def _scene(fit: FigureFit, marks: Marks, face: Face) -> _Scene | None:
-    """Measure and lay everything; None where fewer points were found than are needed."""
-    layout, wanted = fit.layout, fit.layout.marks
-    matched = match_marks(wanted, fit.placement, marks)
-    seen = np.flatnonzero(np.isfinite(fit.corners_mm).all(axis=1))
-    named = [(layout.names[k], _pair(layout.vertices_mm[k])) for k in seen]
-    pricks = [(p, k) for p, k in zip(wanted.pricks, matched.pricks, strict=True) if k is not None]
-    circles = [
-        (c, k) for c, k in zip(wanted.circles, matched.circles, strict=True) if k is not None
-    ]
-    lines = [(g, k) for g, k in zip(wanted.lines, matched.lines, strict=True) if k is not None]
-    named += [(prick.name, prick.at_mm) for prick, _ in pricks]
-    named += [(circle.name, circle.centre_mm) for circle, _ in circles]
-    datum = _datum(fit, {name: k for k, (name, _) in enumerate(named)}, len(seen))
-    if datum is None:
-        return None
-    named += [end for g, _ in lines for end in ((g.name, g.from_mm), ("", g.to_mm))]
-    measured = measured_places(
-        fit,
-        [marks.pricks[k] for _, k in pricks],
-        [marks.arcs[k] for _, k in circles],
-        [marks.lines[k] for _, k in lines],
-        face,
-    )
-    places = np.array([place for _, place in named], np.float64).reshape(-1, 2)
-    index = {name: k for k, (name, _) in enumerate(named)}
-    return _Scene(fit, face, marks, matched, Fitted(measured, places, datum), index)
-
-
-def _datum(fit: FigureFit, index: dict[str, int], corners: int) -> Datum | None:
-    """Choose what the figure is laid by; None where that was not found."""
-    choice, layout, turn = fit.layout.fit, fit.layout, fit.placement.rotation_rad
-    if choice.side:
-        start = side_names(layout.names).index(choice.side)
-        ends = layout.names[start], layout.names[(start + 1) % len(layout.names)]
-        if not all(name in index for name in ends):
-            return None
-        return Datum(
-            (index[ends[0]], index[ends[1]]), side=True, size_free=choice.size_free, turn_rad=turn
-        )
-    # The polygon where there is one: it is what the other marks are placed by.
-    points = tuple(range(corners if corners > 1 else len(index)))
-    if not points:
-        return None
-    return Datum(points, side=False, size_free=choice.size_free, turn_rad=turn)
-
-
-def _tolerance(scene: _Scene) -> float | None:
-    return scene.fit.layout.tolerance.place_mm
-
-
-def _circle(scene: _Scene, number: int, circle: IntendedCircle) -> CircleReading:
+def _circle(scene: FitScene, number: int, circle: IntendedCircle) -> CircleReading:
     arc = scene.matched.circles[number]
     path = scene.photo(scene.fitted.laid_mm(circle.path_mm()))
     limit = radius_limit_mm(scene.fit.layout.tolerance, circle.radius_mm)
-    place = _tolerance(scene)
+    place = scene.fit.layout.tolerance.place_mm
     if arc is None:
         nothing = (None,) * 5
         return CircleReading(
@@ -172,7 +96,7 @@ def _circle(scene: _Scene, number: int, circle: IntendedCircle) -> CircleReading
 
 
 def _place(
-    scene: _Scene, name: str, at_mm: tuple[float, float], limit: float | None
+    scene: FitScene, name: str, at_mm: tuple[float, float], limit: float | None
 ) -> PlaceReading:
     there = scene.fitted.laid_mm(np.array([at_mm]))
     at, off = scene.index.get(name), scene.off(name)
@@ -189,8 +113,8 @@ def _place(
     )
 
 
-def _line(scene: _Scene, name: str) -> LinePlaceReading:
-    at, limit = scene.index.get(name), _tolerance(scene)
+def _line(scene: FitScene, name: str) -> LinePlaceReading:
+    at, limit = scene.index.get(name), scene.fit.layout.tolerance.place_mm
     if at is None:
         return LinePlaceReading(name, False, None, None, None, limit)  # noqa: FBT003 - a record
     off, expanded = scene.fitted.aside_mm(at)
@@ -200,7 +124,7 @@ def _line(scene: _Scene, name: str) -> LinePlaceReading:
     )
 
 
-def _distance(scene: _Scene, first: str, second: str) -> DistanceReading:
+def _distance(scene: FitScene, first: str, second: str) -> DistanceReading:
     places = {
         **dict(zip(scene.fit.layout.names, scene.fit.layout.vertices_mm.tolist(), strict=True)),
         **{prick.name: prick.at_mm for prick in scene.fit.layout.marks.pricks},
@@ -210,8 +134,12 @@ def _distance(scene: _Scene, first: str, second: str) -> DistanceReading:
     limit = distance_limit_mm(scene.fit.layout.tolerance, wanted)
     if wanted == 0:  # two centres that should be one point
         limit = scene.fit.layout.tolerance.place_mm
-    if first not in scene.index or second not in scene.index:
+    ends = {scene.index.get(first), scene.index.get(second)}
+    if None in ends:
         return DistanceReading((first, second), wanted, None, None, None, None, limit)
+    if ends == set(scene.fitted.datum.kept):  # what is fitted to it is off by nothing
+        length = scene.fitted.distance(*scene.fitted.datum.points).measured_mm
+        return DistanceReading((first, second), length, length, 0.0, None, None, None)
     size = scene.fitted.distance(scene.index[first], scene.index[second])
     return DistanceReading(
         between=(first, second),
@@ -230,7 +158,7 @@ def _judged(size: Size, limit: float | None) -> str | None:
     return decide(size.measured_mm - size.intended_mm, size.U_mm, limit)
 
 
-def _fit(scene: _Scene | None, fit: FigureFit, settled: Settled) -> FitReading:
+def _fit(scene: FitScene | None, fit: FigureFit, settled: Settled) -> FitReading:
     choice, names = fit.layout.fit, fit.layout.names
     scale = scene.fitted.scale if scene is not None and choice.size_free else (None, None)
     vertices: tuple[PlaceReading, ...] = ()
@@ -262,6 +190,16 @@ def _at_free_size(reading: Reading) -> Reading:
         replace(side, verdict=None, tolerance_mm=None, p_conform=None) for side in reading.sides
     )
     return replace(reading, sides=bare, tolerance_side_mm=None)
+
+
+def _drawn_so(reading: Reading, scene: FitScene) -> Reading:
+    """Let the picture have the intended figure where the chosen fit lays it."""
+    if reading.plate is None:
+        return reading
+    there = scene.fitted.laid_mm(scene.fit.layout.vertices_mm)
+    places = tuple(_pair(place) for place in there)
+    plate = replace(reading.plate, intended_mm=places, intended_px=scene.photo(there))
+    return replace(reading, plate=plate)
 
 
 def _noted(reading: Reading) -> Reading:

@@ -49,11 +49,7 @@ def fit_sentences(fit: FitReading | None) -> list[str]:
         return []
     said = []
     if fit.scale is not None and fit.U_scale is not None:
-        percent, expanded = 100 * (fit.scale - 1), 100 * fit.U_scale
-        way = say("large") if percent > 0 else say("small")
-        places = decimals_for(expanded)
-        size = f"{digits(abs(percent), places)} ± {digits(expanded, places)} %"
-        said.append(say("Size left free: the figure is {size} too {way}.", size=size, way=way))
+        said.append(_scale(fit.scale, fit.U_scale))
     if fit.by != "best fit":
         said.append(say("Laid from side {side}.", side=fit.by.replace("-", DASH)))
     if fit.hand == "mirrored":
@@ -61,6 +57,17 @@ def fit_sentences(fit: FitReading | None) -> list[str]:
     if fit.ways > 1:
         said.append(say(_TOLD[fit.told_by], ways=fit.ways))
     return said
+
+
+def _scale(scale: float, expanded: float) -> str:
+    percent, known = 100 * (scale - 1), 100 * expanded
+    places = decimals_for(known)
+    size = f"{digits(abs(percent), places)} ± {digits(known, places)} %"
+    if abs(percent) <= known:
+        return say("Size left free: it is right, to {size}.", size=size)
+    if percent > 0:
+        return say("Size left free: the figure is {size} too large.", size=size)
+    return say("Size left free: the figure is {size} too small.", size=size)
 
 
 def _circles(circles: Sequence[CircleReading]) -> list[str]:
@@ -107,8 +114,11 @@ def _sized(
     name: str, values: tuple[float, float | None, float | None, float | None], verdict: str | None
 ) -> Row:
     intended, measured, deviation, expanded = values
-    if measured is None or deviation is None or expanded is None:
-        return Row(name, (digits(intended, _UNMEASURED), DASH, DASH, DASH), shown_word("not seen"))
+    wanted = digits(intended, _UNMEASURED)
+    if measured is None or deviation is None:
+        return Row(name, (wanted, DASH, DASH, DASH), shown_word("not seen"))
+    if expanded is None:  # the side that all the others are laid from
+        return Row(name, (wanted, digits(measured, _UNMEASURED), DASH, DASH))
     own = decimals_for(expanded)
     cells = (
         digits(intended, own),

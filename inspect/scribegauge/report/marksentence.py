@@ -63,7 +63,7 @@ def mark_sentence(reading: Reading, named: Callable[[Sequence[str]], str]) -> st
 def _judged(judged: list[tuple[str, str]], named: Callable[[Sequence[str]], str]) -> str:
     within = sum(verdict == "within" for _, verdict in judged)
     said = say(
-        "{count} of {total} radii, places and distances within tolerance",
+        "{count} of {total} lengths and places within tolerance",
         count=within,
         total=len(judged),
     )
