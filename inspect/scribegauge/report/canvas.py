@@ -6,18 +6,9 @@ from collections.abc import Sequence
 from PIL import Image, ImageDraw
 
 from scribegauge.report import typeface
+from scribegauge.report.drawingstyle import INK, PAPER, Colour
 
 Point = tuple[float, float]
-Colour = tuple[int, int, int]
-
-PAPER: Colour = (250, 250, 247)
-INK: Colour = (20, 22, 26)
-PALE: Colour = (196, 198, 200)
-BLUE: Colour = (0, 82, 155)
-ORANGE: Colour = (200, 80, 0)
-LIGHT_ORANGE: Colour = (255, 232, 214)
-LIGHT_BLUE: Colour = (220, 234, 246)
-WHITE: Colour = (255, 255, 255)
 
 # Drawn so many times larger, or thin lines would be jagged.
 FINER = 2

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.report.canvas import (
+from scribegauge.report.canvas import Canvas, Point
+from scribegauge.report.drawingstyle import (
     BLUE,
     INK,
     LIGHT_BLUE,
@@ -14,9 +15,7 @@ from scribegauge.report.canvas import (
     ORANGE,
     PALE,
     WHITE,
-    Canvas,
     Colour,
-    Point,
 )
 from scribegauge.report.words import TIMES
 from scribetarget.calibrate import Calibration

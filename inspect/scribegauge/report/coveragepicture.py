@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scribegauge.report.canvas import BLUE, FINER, INK, TEXT_PX, Canvas
+from scribegauge.report.canvas import FINER, TEXT_PX, Canvas
 from scribegauge.report.coveragepanels import (
     PhotoBox,
     arrow,
@@ -12,6 +12,7 @@ from scribegauge.report.coveragepanels import (
     draw_residuals,
     draw_rose,
 )
+from scribegauge.report.drawingstyle import BLUE, INK
 from scribegauge.report.words import TIMES, one_line, tidy
 from scribetarget.calibrate import Calibration
 

@@ -29,6 +29,10 @@ BEYOND: Colour = (150, 150, 146)
 # Plots.
 BAR: Colour = (125, 157, 189)
 BAR_OUTSIDE: Colour = (192, 74, 61)
+PALE: Colour = (196, 198, 200)
+ORANGE: Colour = (200, 80, 0)
+LIGHT_ORANGE: Colour = (255, 232, 214)
+LIGHT_BLUE: Colour = (220, 234, 246)
 BAND: Colour = (221, 229, 218)
 BAND_EDGE: Colour = (92, 111, 87)
 

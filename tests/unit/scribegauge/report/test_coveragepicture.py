@@ -8,9 +8,10 @@ import pytest
 from PIL import Image
 from scipy.spatial.transform import Rotation
 
-from scribegauge.report.canvas import BLUE, ORANGE, Canvas
+from scribegauge.report.canvas import Canvas
 from scribegauge.report.coveragepanels import PhotoBox, draw_residuals, draw_rose
 from scribegauge.report.coveragepicture import draw_coverage
+from scribegauge.report.drawingstyle import BLUE, ORANGE
 
 SIZE = (4000, 3000)
 
