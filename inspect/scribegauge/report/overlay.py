@@ -115,7 +115,7 @@ def overlay(photo: Photo, reading: Reading, frame: OverlayFrame | None = None) -
         If the reading has no plate.
     """
     frame = straight_frame(reading) if frame is None else frame
-    corners = strip(close_ups(photo, reading))
+    corners = strip(close_ups(photo, reading, frame))
     return _stacked((panel.header(reading), figure_drawing(photo, reading, frame), corners))
 
 

@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from scribegauge.report.constructionreading import ConstructionReading, StepReading
+from scribegauge.report.drawing import Path
+from scribegauge.report.drawingstyle import STEP
 from scribegauge.report.frame import straight_frame
-from scribegauge.report.overlay import draw_overlay
+from scribegauge.report.overlay import figure_drawing
 from scribegauge.report.panel import header, key_of
 from scribegauge.report.placing import STEP_RING_PX, place
 from scribegauge.report.scene import scene_of
@@ -72,6 +74,11 @@ def with_step(reading, path_px):
     return replace(reading, construction=told)
 
 
+def is_step(path):
+    """On the picture, not in the key below it."""
+    return path.stroke == STEP and len(path.points) > 2
+
+
 @pytest.mark.parametrize("length", [1, 9])
 def test_the_step_that_went_wrong_first_is_marked(photo, make_reading, length):
     plain = make_reading(count=5)
@@ -83,7 +90,12 @@ def test_the_step_that_went_wrong_first_is_marked(photo, make_reading, length):
     away = np.hypot(*(scene.wrong.path - placed.leader[1]).T)
     assert away.min() < STEP_RING_PX + 1.0
     assert not inside(placed.step.box, scene.wrong.path).any()
-    assert draw_overlay(photo, with_step(plain, path)) != draw_overlay(photo, plain)
+    drawing = figure_drawing(photo, with_step(plain, path), frame)
+    (drawn,) = (s.points for s in drawing.shapes if isinstance(s, Path) and is_step(s))
+    if length > 1:
+        np.testing.assert_allclose(drawn, scene.wrong.path)
+    else:
+        np.testing.assert_allclose(np.hypot(*(drawn - scene.wrong.path).T), STEP_RING_PX)
     assert "step 2: first error" in [e.text for e in key_of(with_step(plain, path), scene)]
 
 
