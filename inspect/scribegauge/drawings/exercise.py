@@ -153,16 +153,15 @@ def lasting(steps: Sequence[DrawnStep]) -> Iterator[Item]:
 
 def caption(exercise: Exercise, step: DrawnStep) -> str:
     """Say what a step does; an opening with its length."""
-    places = exact_places(exercise.plan)
     first, last = step.steps[0], step.steps[-1]
     words = f"{step.number}. {step_words(first)}"
     if isinstance(first, StepOff) and last is not first:
         words += f", and on to {last.mark}"
     elif isinstance(first, DrawLine) and last is not first:
         words = f"{step.number}. Lines {', '.join(each.mark for each in step.steps)}"
-    opening = places[first.mark]
-    if isinstance(first, SetDividers) and first.points is not None and isinstance(opening, float):
-        words += f", {dimensions.length_words(opening)} mm"
+    if isinstance(first, SetDividers) and first.points is not None:
+        opening = exact_places(exercise.plan)[first.mark]
+        words += f", {dimensions.length_words(float(opening))} mm"  # type: ignore[arg-type]
     return words + "."
 
 

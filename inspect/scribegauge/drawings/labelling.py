@@ -6,12 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scribegauge.drawings.record import Arc, Dot, Item, Point, Segment, Words
+from scribegauge.drawings.record import Arc, Dot, Item, Segment, Words
 
 Points = NDArray[np.float64]
 
 _TURNS = np.radians(np.arange(0.0, 360.0, 22.5))
 _AWAY_MM = (2.4, 3.4, 4.6)
+_NEARER_MM = 1.2
 _EVERY_MM = 0.5
 # Breadth of a letter by height of capitals, a little more than most are.
 _BREADTH = 1.0
@@ -52,14 +53,12 @@ def placed_names(
     """
     ground = [sampled(item, _EVERY_MM / scale) for item in strokes if not isinstance(item, Words)]
     busy = np.concatenate([*ground, np.zeros((0, 2))]) * scale
-    middle = busy.mean(axis=0) if len(busy) else np.zeros(2)
     boxes: list[tuple[Points, Points]] = []
     words = []
     for name in names:
         half = np.array([len(name.text) * height_mm * _BREADTH, height_mm]) / 2 + _CLEAR_MM
-        tries = list(_tries(name.spots * scale, half))
-        costs = [_cost(at, spot, half, busy, boxes, middle) for at, spot in tries]
-        at = tries[int(np.argmin(costs))][0]
+        tries, spots = _tries(name.spots * scale, half)
+        at = tries[int(np.argmin(_costs(tries, spots, half, busy, boxes)))]
         boxes.append((at, half))
         place = (float(at[0] / scale), float(at[1] / scale))
         words.append(Words(place, name.text, height_mm, name.role, layer=name.layer))
@@ -85,40 +84,29 @@ def sampled(item: Item, every_mm: float) -> Points:
     return item.path_mm()
 
 
-def _tries(spots: Points, half: Points) -> Iterable[tuple[Points, Points]]:
-    for spot in spots:
-        for away in _AWAY_MM:
-            for turn in _TURNS:
-                step = np.array([np.cos(turn), np.sin(turn)])
-                # A broad name stands farther to the side than above or below.
-                reach = away - 1.2 + float(np.abs(step) @ (half - _CLEAR_MM))
-                yield spot + reach * step, spot
+def _tries(spots: Points, half: Points) -> tuple[Points, Points]:
+    """Return places (T, 2) about the spots where a name may stand, and the spot of each."""
+    steps = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)])
+    # A broad name stands farther to the side than above or below.
+    reach = np.abs(steps) @ (half - _CLEAR_MM) - _NEARER_MM
+    ring = np.concatenate([(away + reach)[:, None] * steps for away in _AWAY_MM])
+    tries = (spots[:, None] + ring[None]).reshape(-1, 2)
+    return tries, np.repeat(spots, len(ring), axis=0)
 
 
-def _cost(
-    at: Points,
-    spot: Points,
-    half: Points,
-    busy: Points,
-    boxes: list[tuple[Points, Points]],
-    middle: Points,
-) -> float:
-    on_strokes = int((np.abs(busy - at) < half).all(axis=1).sum()) if len(busy) else 0
-    on_names = sum(bool((np.abs(box - at) < half + other).all()) for box, other in boxes)
-    step = at - spot
-    outward = spot - middle
-    length = float(np.hypot(*step) * np.hypot(*outward)) or 1.0
-    inward = 1.0 - float(step @ outward) / length
-    return (
-        _ON_NAME * on_names
-        + _ON_STROKE * on_strokes
-        + _FAR * float(np.hypot(*step))
-        + _INWARD * inward
+def _costs(
+    tries: Points, spots: Points, half: Points, busy: Points, boxes: list[tuple[Points, Points]]
+) -> Points:
+    """Return for each place (T,) how bad it is for a name."""
+    near = busy[(np.abs(busy - tries.mean(axis=0)) < np.ptp(tries, axis=0) + 2 * half).all(axis=1)]
+    on_strokes = (np.abs(near[None] - tries[:, None]) < half).all(axis=-1).sum(axis=1)
+    on_names = np.zeros(len(tries))
+    for box, other in boxes:
+        on_names += (np.abs(box - tries) < half + other).all(axis=-1)
+    step = tries - spots
+    outward = spots - (busy.mean(axis=0) if len(busy) else np.zeros(2))
+    lengths = np.hypot(*step.T)
+    along = (step * outward).sum(axis=1) / np.maximum(lengths * np.hypot(*outward.T), 1e-9)
+    return np.asarray(
+        _ON_NAME * on_names + _ON_STROKE * on_strokes + _FAR * lengths + _INWARD * (1.0 - along)
     )
-
-
-def middle_of(item: Item) -> Point:
-    """Return the point in the middle of a stroke."""
-    path = item.path_mm()
-    x, y = path[len(path) // 2] if len(path) > 2 else path.mean(axis=0)  # noqa: PLR2004
-    return float(x), float(y)

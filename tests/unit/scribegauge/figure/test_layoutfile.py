@@ -11,8 +11,8 @@ from shapely import Polygon
 from scribegauge.errors import FileFormatError
 from scribegauge.figure.layout import Layout, Tolerance
 from scribegauge.figure.layoutfile import fits_window, load_layout, read_layout
-from scribegauge.figure.polygonkey import vertex_names
 from scribegauge.figure.layoutshape import LARGEST_WINDOW_MM
+from scribegauge.figure.polygonkey import vertex_names
 from scribetarget.spec import load_specs
 
 BLANK = """layout = 1
