@@ -159,3 +159,19 @@ def test_the_page_shows_the_construction_and_only_where_there_is_one(read):
     assert "Underweysung der Messung" in page
     bare = write_report(None, replace(reading, construction=None)).decode()
     assert "The construction" not in bare
+
+
+@pytest.mark.parametrize(("order", "mirrored"), [(AS_TOLD, False), ((1, 0, 4, 3, 2), True)])
+def test_marks_of_steps_are_where_they_lie_in_the_photo(read, hold_camera, order, mirrored):
+    told = read(order=order, mirrored=mirrored).construction
+    face = hold_camera(half_mm=(30.0, 30.0)).face
+    places = {vertex.at: vertex.method_mm for vertex in told.vertex_errors}
+    paths = {step.mark: step.path_px for step in told.steps}
+    for mark, name in zip(told.vertex_marks, told.vertices, strict=True):
+        there = face.photo_from_plate(np.array([places[name]]))
+        np.testing.assert_allclose(paths[mark], there, atol=0.01)
+    sides = [
+        step.path_px for step in told.steps if set(step.mark.split("–")) <= set(told.vertex_marks)
+    ]
+    assert any(len(path) > 2 for path in sides)
+    assert all(step.path_px == () for step in told.steps if not step.seen)

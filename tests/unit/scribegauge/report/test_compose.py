@@ -12,6 +12,7 @@ from scribegauge.figure.merge import merge_lines
 from scribegauge.marks.record import LineMark, Marks, PrickMark
 from scribegauge.photo.record import LensFacts, Photo
 from scribegauge.report.compose import compose
+from scribegauge.report.platemap import map_of
 from scribegauge.simulate.pinhole import project_px
 from scribegauge.uncertainty.budget import make_budget
 
@@ -189,3 +190,13 @@ def test_a_reading_does_not_depend_on_what_it_is_not_given(composed):
         replace(side, verdict=None, tolerance_mm=None, p_conform=None) for side in judged.sides
     )
     assert stripped == plain.sides
+
+
+def test_the_grid_takes_any_plate_point_to_the_photo(composed):
+    setup, reading = composed()
+    made = map_of(reading.plate.grid)
+    outline = setup.face.outline_mm
+    points = np.random.default_rng(4).uniform(outline.min(axis=0), outline.max(axis=0), (100, 2))
+    np.testing.assert_allclose(
+        made.photo_from_plate(points), photo_px(setup, points), atol=0.01, err_msg="px"
+    )
