@@ -66,6 +66,7 @@ def test_a_pupil_is_removed_to_the_last_byte(filled: Path) -> None:
         left = b"".join(path.read_bytes() for path in filled.parent.glob("ledger.sqlite3*"))
         assert [mark for mark in marks if mark in left] == []
         assert list(entries(ledger)) == others
+        assert ledger.execute("PRAGMA freelist_count").fetchone()[0] == 0
         assert verify(ledger).faults == ()
         with pytest.raises(UseError) as raised:
             forget(ledger, "A-01")
