@@ -1,5 +1,8 @@
 """Circles, pricks, lines, distances and the fit in a layout file."""
 
+import re
+from pathlib import Path
+
 import pytest
 
 from scribegauge.errors import FileFormatError
@@ -38,6 +41,16 @@ def test_a_layout_needs_no_polygon_when_it_has_other_marks():
     assert layout.marks.pricks[1] == IntendedPrick("P1", (-10.0, 17.32))
     with pytest.raises(FileFormatError, match="polygon"):
         read_layout("layout = 1\n[[line]]\nfrom_mm = [0, 0]\nto_mm = [9, 0]\n", "a.toml")
+
+
+def test_the_readme_s_examples_are_read():
+    readme = (Path(__file__).parents[4] / "README.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"```toml\n(.*?)```", readme, re.DOTALL)
+    (marks,) = (block for block in blocks if block.startswith("[[circle]]"))
+    (fit,) = (block for block in blocks if block.startswith("[fit]"))
+    layout = read_layout(f"layout = 1\n{SQUARE}{marks}\n{fit}", "a.toml")
+    assert layout.marks.distances == (("k", "P0"),)
+    assert layout.fit.side == "A-B"
 
 
 def test_distances_are_those_of_neighbours_unless_they_are_given():
