@@ -135,6 +135,8 @@ def test_corners_pricks_and_circles_have_the_covariance_of_their_marks(hold_came
     np.testing.assert_allclose(u_mm[8:10], 0.007, rtol=0.2)
     np.testing.assert_allclose(u_mm[10:12], [0.002, 0.003], rtol=0.6)
     np.testing.assert_allclose(u_mm[[12, 14]], 0.0, atol=1e-6)  # along the line nothing is said
+    end = np.hypot(np.hypot(0.004, 0.012), 8 * np.hypot(0.0002, 0.005 / 8))
+    np.testing.assert_allclose(u_mm[[13, 15]], end, rtol=0.05)
     assert u_mm[16] == pytest.approx(0.004, rel=0.2)
 
 
