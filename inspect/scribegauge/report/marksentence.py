@@ -20,7 +20,8 @@ def judged_marks(reading: Reading) -> list[tuple[str, str]]:
         (say("centre of {name}", name=circle.name), circle.off_verdict)
         for circle in reading.circles
     ]
-    rows += [(place.name, place.verdict) for place in (*reading.places, *reading.marked_lines)]
+    rows += [(place.name, place.verdict) for place in reading.places]
+    rows += [(line.name, line.verdict) for line in reading.marked_lines]
     fitted = reading.fit.sides if reading.fit is not None else ()
     rows += [
         ("\N{EN DASH}".join(each.between), each.verdict) for each in (*reading.distances, *fitted)
