@@ -161,6 +161,7 @@ def _marks(scene: Scene) -> Iterator[Shape]:
         if edge.intended is not None and edge.enlarged is not None:
             band = np.vstack([edge.intended, edge.enlarged[::-1]])
             yield Area(band, SIGNAL, WASH_STRENGTH)
+    yield from (Path(points, INTENDED) for points in scene.circles)
     for edge in scene.edges:
         yield from _reference(edge)
     for edge in scene.edges:

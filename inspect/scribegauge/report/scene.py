@@ -83,6 +83,7 @@ class Scene:
     pricks: tuple[tuple[Points, float], ...]
     factor: int
     wrong: WrongStep | None = None
+    circles: tuple[Points, ...] = ()
 
 
 def scene_of(reading: Reading, frame: OverlayFrame) -> Scene:
@@ -114,10 +115,14 @@ def scene_of(reading: Reading, frame: OverlayFrame) -> Scene:
         ),
         intended=intended,
         edges=edges,
-        corners=_corners(reading, points, outward, _arrows(intended, enlarged)),
+        corners=(
+            *_corners(reading, points, outward, _arrows(intended, enlarged)),
+            *_named_places(reading, frame),
+        ),
         pricks=_pricks(reading, frame),
         factor=factor,
         wrong=_wrong(reading, frame),
+        circles=tuple(_panel(frame, circle.path_px) for circle in reading.circles),
     )
 
 

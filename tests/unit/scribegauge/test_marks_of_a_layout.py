@@ -13,8 +13,10 @@ from scribegauge.figure.layout import Tolerance
 from scribegauge.figure.named import figure_layout
 from scribegauge.photo.record import LensFacts, Photo
 from scribegauge.pipeline import Request, check
+from scribegauge.report.frame import straight_frame
 from scribegauge.report.jsonfile import from_json, to_json
 from scribegauge.report.marksentence import judged_marks
+from scribegauge.report.scene import scene_of
 from scribegauge.report.schema import schema_text
 from scribegauge.report.table import table
 from scribegauge.simulate.bench import LIGHTS, Bench, filling_pose
@@ -139,3 +141,13 @@ def test_at_free_size_the_scale_is_told(photo):
     assert free.fit.U_scale < 0.01
     (circle,) = free.circles
     assert circle.intended_mm == pytest.approx(15.0 * free.fit.scale, abs=1e-6)
+
+
+def test_the_picture_names_the_holes_and_has_the_intended_circle(reading):
+    scene = scene_of(reading, straight_frame(reading))
+    assert [corner.name for corner in scene.corners] == ["P0", "P1", "P2", "P3", "P4"]
+    (circle,) = scene.circles
+    # 30 mm across in a picture that is straightened; holes lie on it but for the one off its place.
+    middle, px_per_mm = circle.mean(axis=0), np.ptp(circle[:, 0]) / 30.0
+    away = np.hypot(*(np.array([centre for centre, _ in scene.pricks]) - middle).T) / px_per_mm
+    assert np.median(away) == pytest.approx(15.0, abs=0.2)
