@@ -17,7 +17,7 @@ from scribegauge.batch.classfile import ClassFile
 from scribegauge.batch.evening import Finished
 from scribegauge.batch.handedin import HandedIn
 from scribegauge.progress.classspread import ClassSpread, class_spread
-from scribegauge.progress.measures import MEASURES, Measure
+from scribegauge.progress.measures import MEASURES, Measure, kind_of
 from scribegauge.progress.page import measured_words
 from scribegauge.progress.record import Attempt, Measured, Score
 from scribegauge.progress.score import score_of
@@ -175,13 +175,24 @@ def _compared(rows: Sequence[Row]) -> list[Compared]:
 
 
 def _numbers(measure: Measure, rows: Sequence[Row]) -> dict[str, Measured]:
-    """Return each pupil's number, of their first plate that has one."""
+    """Return each pupil's number, of their first plate of the figure that most have made.
+
+    Plates of different figures or sizes do not compare: one is harder than the other.
+    """
+    made = Counter(_exercise(row.score) for row in rows if row.score is not None)
+    if not made:
+        return {}
+    exercise = made.most_common(1)[0][0]
     numbers: dict[str, Measured] = {}
     for row in rows:
         number = None if row.score is None else measure.take(row.score)
-        if number is not None:
+        if number is not None and row.score is not None and _exercise(row.score) == exercise:
             numbers.setdefault(row.finished.pupil, number)
     return numbers
+
+
+def _exercise(score: Score) -> tuple[str, float]:
+    return kind_of(score), round(score.size_mm, 1)
 
 
 def _spread_sentence(measure: Measure, spread: ClassSpread) -> str:
@@ -200,7 +211,7 @@ def _spread_sentence(measure: Measure, spread: ClassSpread) -> str:
     ]
     told = "nobody differs from the others by more than measuring explains"
     if named:
-        told = f"more than measuring explains {' and '.join(named)} the mean of the others"
+        told = f"by more than measuring explains, {' and '.join(named)} the middle of the others"
     return f"{start}, from pupil to pupil by ±{spread.spread:.{digits}f}{unit}; {told}."
 
 

@@ -12,6 +12,8 @@ from scribegauge.progress.record import Measured
 from scribegauge.progress.regression import Values, estimate
 
 LEVEL = 0.05
+# A median of normal values is so much less certain than their mean: √(π/2).
+_MEDIAN = math.sqrt(math.pi / 2)
 #: Fewer plates have no spread worth telling.
 LEAST_PLATES = 3
 
@@ -27,7 +29,8 @@ class ClassSpread:
     spread : float
         Standard deviation between pupils that measuring does not explain; 0 where it explains all.
     above, below : tuple of str
-        Codes of those who differ from the mean of the others for sure, all comparisons together.
+        Codes of those who differ from the median of the others by more than measuring explains, all
+        comparisons together.
     plates : int
     """
 
@@ -79,12 +82,15 @@ def _differing(
     values: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
     u: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
 ) -> tuple[tuple[bool, ...], list[float]]:
-    """Hold each value against the mean of the others: measuring alone, Holm for all."""
+    """Hold each value against the median of the others: measuring alone, Holm for all.
+
+    Of the median, because one far value would move the mean away from all others.
+    """
     offs, chances = [], []
     for k in range(len(values)):
         rest = np.arange(len(values)) != k
-        off = float(values[k] - values[rest].mean())
-        size = math.hypot(float(u[k]), math.sqrt(float((u[rest] ** 2).sum())) / int(rest.sum()))
+        off = float(values[k] - np.median(values[rest]))
+        u_middle = _MEDIAN * math.sqrt(float((u[rest] ** 2).sum())) / int(rest.sum())
         offs.append(off)
-        chances.append(float(2 * norm.sf(abs(off) / size)))
+        chances.append(float(2 * norm.sf(abs(off) / math.hypot(float(u[k]), u_middle))))
     return holm(chances, LEVEL), offs
