@@ -49,7 +49,10 @@ def add(
 @click.argument("code", required=False)
 @ledger_option
 def list_all(code: str | None, ledger: Path | None) -> None:
-    """Show the pupils, or one pupil's plates."""
+    """Show the pupils, or one pupil's plates.
+
+    Example: scribegauge ledger list A-12
+    """
     from scribegauge.ledger.plates import entries, pupils
     from scribegauge.ledger.store import opened
 
@@ -100,7 +103,10 @@ def export(
 @click.option("--replace", is_flag=True, help="Let a reading take the place of the same photo's.")
 @ledger_option
 def import_file(file: Path, replace: bool, ledger: Path | None) -> None:
-    """Take in what `ledger export` wrote: FILE.jsonl or FILE.csv, all of it or nothing."""
+    """Take in what `ledger export` wrote: FILE.jsonl or FILE.csv, all of it or nothing.
+
+    Example: scribegauge ledger import a-12.csv
+    """
     from scribegauge.errors import UseError
     from scribegauge.ledger.store import opened
     from scribegauge.ledger.transfer import from_json_lines, from_table, take_in
@@ -122,7 +128,10 @@ def import_file(file: Path, replace: bool, ledger: Path | None) -> None:
 @command.command("verify")
 @ledger_option
 def verify_file(ledger: Path | None) -> int:
-    """Look whether the file is whole and every reading can be read."""
+    """Look whether the file is whole and every reading can be read.
+
+    Example: scribegauge ledger verify
+    """
     from scribegauge.ledger.store import opened
     from scribegauge.ledger.upkeep import verify
 
@@ -161,6 +170,8 @@ def forget_pupil(code: str | None, ledger: Path | None) -> None:
 
     Without a code, clears what an interrupted removal may have left. Backups and exports are other
     files: delete them yourself.
+
+    Example: scribegauge ledger forget A-12
     """
     from scribegauge.ledger.store import opened
     from scribegauge.ledger.upkeep import clear_traces, forget

@@ -56,7 +56,6 @@ def look(hold_camera, *marks, grey=120.0):
 
 def test_the_edges_of_a_reflection_are_not_taken_for_lines(hold_camera, stroke):
     picture, face, metal, glare = look(hold_camera, stroke(LEFT, RIGHT), BAND)
-    assert len(find_lines(picture, face, metal)) > 1  # they look like lines enough
     (line,) = find_lines(picture, face, look_past_glare(picture, face, metal, glare))
     np.testing.assert_allclose(line.ends_mm[:, 1], 45.0, atol=0.02)
 
