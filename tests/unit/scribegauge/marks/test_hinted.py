@@ -1,6 +1,7 @@
 """Lines where a person pointed: found if they are there, and never made up."""
 
 import numpy as np
+import pytest
 
 from scribegauge.figure.lines import offsets
 from scribegauge.marks.hinted import seek_hinted
@@ -38,6 +39,27 @@ def test_a_known_line_is_kept_as_it_was_traced(hold_camera, stroke):
     line = hinted(setup, photo, known=(known,))
     assert line.hinted
     np.testing.assert_array_equal(line.ends_mm, known.ends_mm)
+
+
+@pytest.mark.parametrize("aside_mm", [0.0, 0.2, 0.6])
+def test_pointing_right_at_a_strong_line_that_is_known_finds_it(hold_camera, stroke, aside_mm):
+    setup = hold_camera()
+    photo = setup.draw(stroke(START, END, 110, width_mm=0.2), noise=1.0)
+    known = trace_line(photo, setup.face, look_at_metal(photo, setup.face), np.array([START, END]))
+    step = END - START
+    across = np.array([-step[1], step[0]]) / np.hypot(*step)
+    line = hinted(setup, photo, np.array([START, END]) + aside_mm * across, (known,))
+    assert line is not None
+    assert line.hinted
+    np.testing.assert_array_equal(line.ends_mm, known.ends_mm)
+
+
+def test_pointing_beyond_the_end_of_a_known_line_shows_nothing(hold_camera, stroke):
+    setup = hold_camera()
+    photo = setup.draw(stroke(START, END, 110, width_mm=0.2), noise=1.0)
+    known = trace_line(photo, setup.face, look_at_metal(photo, setup.face), np.array([START, END]))
+    step = END - START
+    assert hinted(setup, photo, np.array([END + 0.2 * step, END + 0.7 * step]), (known,)) is None
 
 
 def test_a_line_farther_than_a_millimetre_is_not_the_one_meant(hold_camera, stroke):
