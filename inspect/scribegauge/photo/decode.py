@@ -101,27 +101,6 @@ def decode_upright(data: bytes, name: str) -> tuple[Image.Image, LensFacts]:
         return (flat if turn is None else flat.transpose(turn)), lens_facts(exif)
 
 
-def size_px(data: bytes, name: str) -> tuple[int, int]:
-    """Return width and height that a photo's head tells, without decoding a pixel.
-
-    Parameters
-    ----------
-    data : bytes
-        The whole file; its kind is told by its content.
-    name : str
-        What to call it in an error.
-
-    Raises
-    ------
-    PhotoError
-        ``photo_unreadable``, ``photo_too_large``.
-    """
-    with _quiet():
-        image = _opened(data, name)
-        _check_size(image, name)
-        return image.size
-
-
 @contextlib.contextmanager
 def _quiet() -> Iterator[None]:
     """Keep decoders from talking to the user: what matters of it is checked here."""
